@@ -17,17 +17,20 @@ from render.sheets.drawing import stand_in
 from tests.fonts import forget_fonts
 from tests.roofs import Front, Roof
 
+# importing and compiling make millions of objects that stay: a tenth goes into looking at them
+gc.set_threshold(100_000, 20, 20)
 sys.dont_write_bytecode = False  # workers and programs share what one has compiled
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60)
 settings.load_profile("repeatable")
 
 #: Files that take long go first, so that no worker waits for one at the end. The first compiles
-#: the engine's loops, `test_library` those of the tracer; what needs neither goes beside them, and
-#: only then what would compile them once more, itself or in a browser's program.
+#: the engine's loops, `test_trace` those of the tracer, and neither the other's; what needs no
+#: loops goes beside and after them, and only then what would compile them once more, itself or in
+#: a browser's program.
 _FIRST = (
     "engine/test_photograph.py",
     "test_house.py",
-    "test_library.py",
+    "trace/test_trace.py",
     "world/test_standing.py",
     "world/things/test_people.py",
     "world/things/test_busts.py",
@@ -36,6 +39,7 @@ _FIRST = (
     "trace/test_exact.py",
     "load/test_scenes.py",
     "jobs/test_film.py",
+    "test_library.py",
     "live/test_stages.py",
     "judge/test_laws.py",
     "page/test_serve.py",
@@ -67,12 +71,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What thousands of tests are made of stays: no collection of garbage looks at it again.
-
-    It is looked for seldom, since compiling makes millions of objects that stay (a tenth of it).
-    """
+    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
     gc.freeze()
-    gc.set_threshold(100_000, 20, 20)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from render.cli.mistakes import Mistake, mistake_words
+from render.cli.mistakes import Mistake, mistake_words, refuse_empty
 from render.errors import InputError
 from render.version import __version__
 
@@ -136,11 +136,12 @@ def run(arguments: list[str]) -> object:
     HingelineError
         In one sentence.
     """
+    loaders = {name: partial(load_command, name) for name in COMMANDS}
+    refuse_empty(arguments, loaders)
     try:
         return app(arguments, prog_name="hingeline", standalone_mode=False)
     except Mistake as error:
         if type(error).__name__ == "NoArgsIsHelpError":
             typer.echo(str(error))
             return 2
-        loaders = {name: partial(load_command, name) for name in COMMANDS}
         raise InputError(mistake_words(error, arguments, loaders)) from None

@@ -7,13 +7,17 @@ from typing import Any
 
 import typer
 
-__all__ = ["Mistake", "mistake_words"]
+from render.errors import InputError
+
+__all__ = ["Mistake", "mistake_words", "refuse_empty"]
 
 #: What the command line's library raises for any misuse; it offers the class under no public name.
 Mistake: type[Exception] = typer.BadParameter.__mro__[2]
 
 #: What others call a command of ours.
 _TAKEN_FOR = dict.fromkeys(("unset", "remove", "delete", "reset"), "clear")
+#: What others call a command whose bare name does it.
+_LISTS = ("list", "ls", "all", "show")
 
 #: Above this likeness (0 to 1) a name is taken for a mistyped one.
 _ALIKE = 0.6
@@ -57,6 +61,28 @@ def mistake_words(
             'spaces or commas goes into quotes, such as --tilt "up 8"'
         )
     return message
+
+
+def refuse_empty(arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]) -> None:
+    """Refuse an empty value: an empty name of a file would be taken for the folder one is in.
+
+    Raises
+    ------
+    InputError
+        Naming the first such option.
+    """
+    name = next((word for word in arguments if word in commands), None)
+    if name is None or not any(word == "" or word.endswith("=") for word in arguments):
+        return
+    command = commands[name]()
+    for part in getattr(command, "commands", {"": command}).values():
+        for parameter in part.params:
+            taken = [option for option in parameter.opts if option.startswith("-")]
+            if getattr(parameter, "is_flag", False) or _value_of(taken, arguments) != "":
+                continue
+            typed = {word.partition("=")[0] for word in arguments}
+            option = next(option for option in taken if option in typed)
+            raise InputError(f"{option} is empty: give a value, or leave it out")
 
 
 def _no_such_option(
@@ -148,6 +174,8 @@ def _no_such_command(word: str, error: Exception, commands: Mapping[str, Callabl
     meant = _TAKEN_FOR.get(word)
     if meant in known:
         return f'{within} has no command "{word}": it is called {meant}'
+    if within and word in _LISTS:
+        return f'{within} has no command "{word}": hingeline {within} alone lists them'
     near = _nearest(word, known)
     if near:
         return f'there is no command "{f"{within} {word}".strip()}": did you mean {near}?'

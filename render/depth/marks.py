@@ -62,10 +62,12 @@ class Misfit:
 
     def words(self) -> str:
         """Return the misfit as a sentence."""
+        marked = _marked_words(self.mark, self.depth_m)
+        if not math.isfinite(self.spread_m):
+            return f"{marked}: the depth has the sky there"
         off = 100 * (self.spread_m / self.depth_m - 1)
         said = (
-            f"{_marked_words(self.mark, self.depth_m)}: the depth has "
-            f"{length_words(self.spread_m)} there ({round(off) or 0:+d} %)"
+            f"{marked}: the depth has {length_words(self.spread_m)} there ({round(off) or 0:+d} %)"
         )
         if np.isfinite(self.others_m):
             said += f"; without it the other marks would say {length_words(self.others_m)}"

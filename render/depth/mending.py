@@ -18,7 +18,7 @@ from render.words import percent
 
 __all__ = ["mend"]
 
-_REACH_PX = 24  # of the fine search for known neighbours of a hole
+_REACH_PX = 24.0  # of the fine search for known neighbours of a hole
 _SNAP_PX = 4
 _COARSE_PX = 512
 _STEP_SHARE = 0.12

@@ -104,16 +104,20 @@ class Samples:
         return (slope_y * camera.focal_px + camera.centre_y_px) / camera.height_px
 
     def thinned(self, cells: int = _COARSE_CELLS) -> "Samples":
-        """Every k-th row and column, at most 320 or `cells` along the longer side: for sums."""
-        step = math.ceil(max(self.shape) / cells)
-        if step == 1:
+        """At most 320 or `cells` along the longer side, evenly spread: for sums.
+
+        As many whatever the number of pixels, from the same places of the frame to half a pixel.
+        """
+        share = cells / max(self.shape)
+        if share >= 1:
             return self
-        rows, columns = self.shape
+        rows, columns = (max(1, round(side * share)) for side in self.shape)
         if self.scattered:
-            kept = np.arange(self.inverse.size)[:: step * step]
+            kept = np.arange(self.inverse.size)[:: math.ceil(1 / share) ** 2]
         else:
-            grid = np.arange(rows * columns).reshape(rows, columns)
-            kept = grid[step // 2 :: step, step // 2 :: step].ravel()
+            grid = np.arange(self.inverse.size).reshape(self.shape)
+            down, across = _spread(self.shape[0], rows), _spread(self.shape[1], columns)
+            kept = grid[down[:, None], across[None, :]].ravel()
         detail = self.detail[kept]
         return replace(
             self,
@@ -121,8 +125,8 @@ class Samples:
             slope_y=self.slope_y[kept],
             inverse=self.inverse[kept],
             detail=detail if np.any(detail > 0) else (self.inverse[kept] > 0).astype(float),
-            shape=(len(range(step // 2, rows, step)), len(range(step // 2, columns, step))),
-            step_px=self.step_px * step,
+            shape=(rows, columns),
+            step_px=max(1, round(self.step_px / share)),
         )
 
     def reframed(self, pitch_deg: float, camera: Camera) -> tuple["Samples", float]:
@@ -167,6 +171,11 @@ class Samples:
         off = (self.slope_x - slope_x) ** 2 + (self.slope_y - slope_y) ** 2
         inverse = float(self.inverse[int(np.argmin(off))])
         return 1.0 / inverse if inverse > 0 else math.inf
+
+
+def _spread(many: int, few: int) -> NDArray[np.int64]:
+    """Which of `many` places lies in the middle of each of `few` equal parts of them."""
+    return np.asarray((np.arange(few) + 0.5) * many / few, int)
 
 
 def grid_step(width_px: int, height_px: int) -> int:

@@ -153,7 +153,18 @@ def prepare_file(shot: Shot, file: PictureFile, progress: Progress) -> Prepared:
     guesses = guesses_of(shot, taken)
     with resting_on(guesses):
         laid = lay_out(shot, file, taken.camera, progress)
-        return framed(shot, file, laid, (*file.remarks, taken.how), guesses)
+        notes = (*file.remarks, taken.how, *_half_a_sun(shot))
+        return framed(shot, file, laid, notes, guesses)
+
+
+def _half_a_sun(shot: Shot) -> tuple[str, ...]:
+    """What to say where a photo's place or its day is given without the other: neither counts."""
+    given = {"--at": shot.place.at_deg, "--when": shot.place.when}
+    said = [option for option, value in given.items() if value is not None]
+    if len(said) != 1:
+        return ()
+    missing = next(option for option in given if option not in said)
+    return (f"{said[0]} alone says nothing of a photo's sun: give {missing} too, or leave it out",)
 
 
 def framed(

@@ -15,7 +15,10 @@ from render.filters import maximum_filter, minimum_filter, uniform_filter
 from render.threads import each_share
 from render.trace.columns import GUESS, LEAST, LUMINANCE, MOST, SOFT, SOFT_RAYS
 
-__all__ = ["edges", "few", "more", "near_edges", "set_side_by_side", "soft_rays_by"]
+__all__ = [
+    *("edges", "few", "glanced_at", "more", "near_edges", "set_side_by_side", "soft_rays_by"),
+    "thin_things",
+]
 
 #: Brightness as the eye sees it, 0 to 1, for at most 16 samples a pixel; more of them are there to
 #: tell finer steps, in proportion. Amid steps below the first of these a
@@ -29,6 +32,8 @@ _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 #: Unless what samples differ by is more than the disc of blur averages out: a crowd in its seats.
 #: What may be left of it, as the eye sees it, and how far around the differences are looked at.
 _LEFT, _AROUND_PX = 0.005, 9
+#: What may be left where pixels have one sample each, by the steps between them.
+_LEFT_BY_ONE = 0.007
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
@@ -111,12 +116,43 @@ def few(
 ) -> NDArray[np.bool_]:
     """Pixels that take the first few samples after their centre's, not that one alone.
 
-    The others lie in wide blur, or amid one surface in one light.
+    The others lie in wide blur, amid one surface in one light, or in blur that averages out what
+    they differ by.
     """
     centre = bright[..., LEAST]
     steps = maximum_filter(centre, 5) - minimum_filter(centre, 5)
     wanted: NDArray[np.bool_] = (steps * _finer(samples) >= _EVEN) | maximum_filter(edges(key), 3)
-    return wanted & (blur_px < _WIDE_PX)
+    left = _left_by_blur(_steps(centre) * _finer(samples), blur_px)
+    return wanted & (blur_px < _WIDE_PX) & ((blur_px < _SOFT_PX) | (left > _LEFT_BY_ONE**2))
+
+
+def _steps(centre: NDArray[np.float32]) -> NDArray[np.float32]:
+    """What pixels differ by within, guessed from their neighbours: as a range of a few samples."""
+    half = np.float32(_RANGE_OF_FOUR / 2)
+    square = np.zeros_like(centre)
+    square[:, :-1] += np.diff(centre, axis=1) ** 2
+    square[:-1] += np.diff(centre, axis=0) ** 2
+    steps: NDArray[np.float32] = half * np.sqrt(square)
+    return steps
+
+
+def glanced_at(
+    bright: NDArray[np.float32], blur_px: NDArray[np.float32], samples: int
+) -> NDArray[np.bool_]:
+    """Pixels whose other places are looked through: a lens would show what their samples miss.
+
+    Those that will take all samples anyway are not.
+    """
+    apart = (bright[..., MOST] - bright[..., LEAST]) * _finer(samples)
+    return (blur_px < _MILD_PX) & (apart < _ROUGH)
+
+
+def thin_things(
+    before: NDArray[np.float32], bright: NDArray[np.float32], samples: int
+) -> NDArray[np.bool_]:
+    """Pixels in which a glance has found what their samples, `before` (H, W) apart, have not."""
+    apart = bright[..., MOST] - bright[..., LEAST]
+    return (apart * _finer(samples) >= _UNEVEN) & (apart > before)
 
 
 def more(
@@ -125,14 +161,19 @@ def more(
     blur_px: NDArray[np.float32],
     first: int,
     samples: int,
+    thin: NDArray[np.bool_],
 ) -> list[tuple[int, int, NDArray[np.bool_]]]:
-    """What follows the first few samples: from which to which, and where."""
+    """What follows the first few samples: from which to which, and where.
+
+    thin (H, W) bool: of `thin_things`; pixels along a line show it or don't by chance, so all of
+    them take as many.
+    """
     apart = (bright[..., MOST] - bright[..., LEAST]) * _finer(samples)
     edge, beside = edges(key), maximum_filter(apart, 3)
     some = min(2 * first, samples)
     uneven = (apart >= _UNEVEN) | (edge & (beside >= _EDGED))
     rough = (apart >= _ROUGH) | (edge & (beside >= _SPLIT))
-    torn = edge & (apart >= _TORN)
+    torn = (edge | maximum_filter(thin, 3)) & (apart >= _TORN)
     blurred = (apart >= _UNEVEN) & (blur_px >= _MILD_PX)
     left = _left_by_blur(apart, blur_px)
     return [

@@ -71,7 +71,7 @@ def shared(
     ndarray, shape (H, W, 4), float32
         Red, green, blue, and the variance that is left in the luminance; 0 where nothing was seen.
     """
-    near = np.array([eye.focal, eye.centre_x, eye.centre_y, reach], np.float32)
+    near = np.array([1 / eye.focal, eye.centre_x, eye.centre_y, reach], np.float32)
     light = np.empty((*counts.shape, 4), np.float32)
     rows, window = counts.shape[0], 0 if sharp else 4
     counts = np.ascontiguousarray(counts)
@@ -80,44 +80,43 @@ def shared(
     most = np.empty(nearness.shape, np.float32)
     told = (sums, counts, np.ascontiguousarray(nearness), surface, near, window, light, most)
     each_share(rows, lambda a, b: _estimate(*told, a, b))
-    other = np.empty_like(light)
+    other, weights = np.empty_like(light), np.ascontiguousarray(sums[..., 3])
     for level in range(levels):
-        one = (light, sums, counts, most, surface, near, 1 << level, sharp, other)
+        one = (light, weights, counts, most, surface, near, 1 << level, sharp, other)
         each_share(rows, lambda a, b, one=one: _spread_out(*one, a, b))  # type: ignore[misc]
         light, other = other, light
     return light
 
 
-@step(fastmath=_LOOSE)
-def _alike(surface, near, i, j, y, x):
-    """How far two pixels show one smooth surface, 0 to 1."""
-    nx, ny, nz, z = surface[i, j, 0], surface[i, j, 1], surface[i, j, 2], surface[i, j, 3]
-    same = nx * surface[y, x, 0] + ny * surface[y, x, 1] + nz * surface[y, x, 2]
-    if not same > np.float32(0.5):
-        return np.float32(0)
-    other = surface[y, x, 3]
+@step(fastmath=_LOOSE, forceinline=True)
+def _way(surface, near, i, j, y, x):
+    """From the place that one pixel shows to that of another, m, in the camera frame."""
+    z, other = surface[i, j, 3], surface[y, x, 3]
     u, v = (np.float32(j) + np.float32(0.5) - near[1]), (np.float32(i) + np.float32(0.5) - near[2])
-    p = u + np.float32(x - j)
-    q = v + np.float32(y - i)
-    off = (nx * (p * other - u * z) + ny * (q * other - v * z)) / near[0] + nz * (other - z)
-    reach = np.float32(abs(x - j) + abs(y - i)) * z / near[0]
-    away = off / (np.float32(0.7) * reach)  # how steeply the other lies out of this one's plane
-    fit = np.float32(1) - away * away
-    if not fit > np.float32(0):
-        return np.float32(0)
+    right = ((u + np.float32(x - j)) * other - u * z) * near[0]
+    down = ((v + np.float32(y - i)) * other - v * z) * near[0]
+    return right, down, other - z
+
+
+@step(fastmath=_LOOSE, forceinline=True)
+def _steep(near, z, cells):
+    """What makes how far a place lies out of a plane, squared, a share of what is allowed."""
+    reach = np.float32(0.7) * np.float32(cells) * z * near[0]
+    return np.float32(1) / (reach * reach)
+
+
+@step(fastmath=_LOOSE, forceinline=True)
+def _alike(surface, i, j, y, x, right, down, ahead, steep):
+    """How far two pixels show one smooth surface, 0 to 1; below 0 not at all."""
+    nx, ny, nz = surface[i, j, 0], surface[i, j, 1], surface[i, j, 2]
+    same = nx * surface[y, x, 0] + ny * surface[y, x, 1] + nz * surface[y, x, 2]
+    off = nx * right + ny * down + nz * ahead
+    fit = np.float32(1) - off * off * steep
+    if not same > np.float32(0.5):
+        return np.float32(-1)
     same *= same
     same *= same
     return same * same * fit
-
-
-@step(fastmath=_LOOSE)
-def _apart(surface, near, i, j, y, x):
-    """Square of the distance between the places that two pixels show, m."""
-    z, other = surface[i, j, 3], surface[y, x, 3]
-    u, v = (np.float32(j) + np.float32(0.5) - near[1]), (np.float32(i) + np.float32(0.5) - near[2])
-    p = ((u + np.float32(x - j)) * other - u * z) / near[0]
-    q = ((v + np.float32(y - i)) * other - v * z) / near[0]
-    return p * p + q * q + (other - z) * (other - z)
 
 
 @step(fastmath=_LOOSE)
@@ -158,7 +157,9 @@ def _estimate(sums, counts, nearness, surface, near, window, out, reach, row0, r
                         continue
                     k = np.float32(1)
                     if dx != 0 or dy != 0:
-                        k = _alike(surface, near, i, j, y, x)
+                        way = _way(surface, near, i, j, y, x)
+                        steep = _steep(near, surface[i, j, 3], abs(dx) + abs(dy))
+                        k = max(_alike(surface, i, j, y, x, *way, steep), np.float32(0))
                     total += k * sums[y, x, 3]
                     first += k * _luminance(sums, y, x)
                     second += k * sums[y, x, 4]
@@ -172,12 +173,12 @@ def _estimate(sums, counts, nearness, surface, near, window, out, reach, row0, r
 
 
 @loop(fastmath=_LOOSE)
-def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out, row0, row1):
+def _spread_out(light, weights, counts, reach, surface, near, apart_px, sharp, out, row0, row1):
     """One level: each pixel with its eight neighbours `apart_px` away, as far as they are alike."""
     height, width = light.shape[:2]
     for i in range(row0, row1):
         for j in range(width):
-            if not sums[i, j, 3] > 0:
+            if not weights[i, j] > 0:
                 for c in range(4):
                     out[i, j, c] = np.float32(0)
                 continue
@@ -185,16 +186,17 @@ def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out,
             for dy in range(-1, 2):
                 for dx in range(-1, 2):
                     y, x = i + dy, j + dx
-                    if 0 <= y < height and 0 <= x < width and sums[y, x, 3] > 0:
+                    if 0 <= y < height and 0 <= x < width and weights[y, x] > 0:
                         k = np.float32((2 - abs(dy)) * (2 - abs(dx)))
                         noise += k * light[y, x, 3]
                         parts += k
-            own = _luminance(light, i, j)
-            pixel = (_BESIDE / near[0]) ** 2
+            own, z = _luminance(light, i, j), surface[i, j, 3]
+            beside = (_BESIDE * near[0] * z) ** 2
+            steep = _steep(near, z, apart_px)
             scale = np.float32(0)
             if sharp or apart_px > 2 or counts[i, j] >= _TELLING:
                 scale = np.float32(1) / (np.float32(36) * noise / parts + np.float32(1e-8))
-            total = np.float32(4) * sums[i, j, 3]
+            total = np.float32(4) * weights[i, j]
             r, g, b = total * light[i, j, 0], total * light[i, j, 1], total * light[i, j, 2]
             spread = total * total * light[i, j, 3]
             for dy in range(-1, 2):
@@ -203,22 +205,26 @@ def _spread_out(light, sums, counts, reach, surface, near, apart_px, sharp, out,
                     continue
                 for dx in range(-1, 2):
                     x = j + dx * apart_px
-                    if x < 0 or x >= width or (dx == 0 and dy == 0) or not sums[y, x, 3] > 0:
+                    if x < 0 or x >= width or (dx == 0 and dy == 0) or not weights[y, x] > 0:
                         continue
                     apart = _luminance(light, y, x) - own
                     fit = np.float32(1) - apart * apart * scale
                     if not fit > np.float32(0):
                         continue
-                    k = np.float32((2 - abs(dy)) * (2 - abs(dx))) * fit * fit * sums[y, x, 3]
-                    k *= _alike(surface, near, i, j, y, x)
+                    k = np.float32((2 - abs(dy)) * (2 - abs(dx))) * fit * fit * weights[y, x]
+                    right, down, ahead = _way(surface, near, i, j, y, x)
                     if reach.shape[0] > 0:
                         most = min(reach[i, j], reach[y, x])
                         if apart_px == 1:  # a corner's own few rays are beads beside each other
-                            most = max(most, pixel * surface[i, j, 3] * surface[i, j, 3])
-                        fit = np.float32(1) - _apart(surface, near, i, j, y, x) / most
+                            most = max(most, beside)
+                        fit = most - (right * right + down * down + ahead * ahead)
                         if not fit > np.float32(0):
                             continue
-                        k *= fit
+                        k *= fit / most
+                    at_corner = np.float32(0.25) if dx != 0 and dy != 0 else np.float32(1)
+                    k *= _alike(surface, i, j, y, x, right, down, ahead, steep * at_corner)
+                    if not k > np.float32(0):
+                        continue
                     total += k
                     r += k * light[y, x, 0]
                     g += k * light[y, x, 1]

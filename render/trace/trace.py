@@ -19,10 +19,12 @@ from render.trace.columns import (
     DIRECT,
     LAMP_SAMPLES,
     LAMPLIGHT,
+    LEAST,
     LENT,
     LENT_WITH_LAMPS,
     LUMINANCE,
     MIRRORED,
+    MOST,
     SLOTS,
     SOFT,
     SOFT_NEARNESS,
@@ -35,14 +37,21 @@ from render.trace.columns import (
     Eye,
 )
 from render.trace.kernels.laying import laid_together
-from render.trace.kernels.pixels import pixel_pass, soft_pass
+from render.trace.kernels.pixels import glance_pass, pixel_pass, soft_pass
 from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
-from render.trace.rays import first_hit, over_rows
-from render.trace.sampling import few, more, near_edges, set_side_by_side, soft_rays_by
+from render.trace.rays import over_rows, refuse_bad_vantage
+from render.trace.sampling import (
+    few,
+    glanced_at,
+    more,
+    near_edges,
+    set_side_by_side,
+    soft_rays_by,
+    thin_things,
+)
 from render.trace.smoothing import lamp_levels, shared
 from render.trace.spread import pixel_offsets
-from render.words import length_words
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 
@@ -261,7 +270,7 @@ def trace_built(
     `soft` is what `soft_rays` found for another moment of the same scene: frames of a film take
     one and the same, so that noise stays where it is.
     """
-    refuse_bad_vantage(description, built, view)
+    refuse_bad_vantage(description, built, view.at_m, view.height_m)
     camera = view.camera()
     eye = eye_numbers(view, camera)
     shape = (camera.height_px, camera.width_px)
@@ -337,7 +346,12 @@ def _picture(
     if first > 1:
         take(1, first, few(key, bright, blur_px, samples))
     if samples > first:
-        for begin, end, where in more(key, bright, blur_px, first, samples):
+        before = bright[..., MOST] - bright[..., LEAST]
+        glanced = glanced_at(bright, blur_px, samples)
+        over_rows(glance_pass, *scene, samples, count, glanced, surface, key, bright)
+        thin = thin_things(before, bright, samples)
+        take(1, first, thin & (count < first))
+        for begin, end, where in more(key, bright, blur_px, first, samples, thin):
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, eye)
@@ -431,50 +445,3 @@ def _behind(
     picture, _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
     # rounding may put it a hair before the first
     return Behind(picture, np.maximum(surface[..., DEPTH], depth))
-
-
-def refuse_bad_vantage(description: Description, built: Built, view: View) -> None:
-    """Raise if the camera is below the ground, inside something solid, or against a surface.
-
-    Raises
-    ------
-    SettingError
-        One sentence with what is in the way.
-    """
-    x, y, z = view.at_m
-    if description.ground is not None:
-        floor = float(ground_height(description.ground, np.array(x), np.array(y)))
-        if not z > floor:
-            raise SettingError(
-                f"the camera would stand {length_words(floor - z)} below the ground of "
-                f"{description.name}: give a height above 0"
-            )
-    inside: list[str] = []
-    rays = np.array(
-        [
-            [0.31, 0.22, 0.92],
-            [-0.83, 0.41, 0.37],
-            [0.64, -0.72, 0.27],
-            [-0.2, -0.5, 0.84],
-            [0.1, 0.9, 0.42],
-        ]
-    )
-    for d in rays:
-        _t, p, k = first_hit(built.world, np.array(view.at_m), d)
-        if p < 0:
-            continue
-        thing = int(built.surfaces.thing[k])
-        if not built.solid[p][thing]:
-            continue
-        tri = built.world.tri[k]
-        m = built.world.inverse[p].reshape(3, 4)[:, :3]
-        outward = np.cross(tri[3:6], tri[6:9]) @ m
-        if outward @ d > 0:
-            inside.append(built.names[p][thing])
-    if len(inside) >= 3:
-        raise SettingError(
-            f"the camera would stand inside the {inside[0]} of {description.name} "
-            f"(x {x:.1f}, y {y:.1f}, {length_words(view.height_m)} above the "
-            "ground): go higher, or "
-            "change distance or heading"
-        )

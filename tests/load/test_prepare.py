@@ -179,6 +179,15 @@ def test_a_horizon_in_pixels_that_looks_like_a_share_is_said(roof: Path) -> None
     assert not any("a row in pixels" in note for note in share.notes)
 
 
+def test_a_place_without_a_day_is_said_to_count_for_nothing(roof: Path) -> None:
+    """A photo's sun needs both; with both nothing is said."""
+    alone = _prepared(roof, when="2026-06-21T18:00+02:00")
+    both = _prepared(roof, when="2026-06-21T18:00+02:00", at="47, 8")
+
+    assert any(note.startswith("--when alone says nothing") for note in alone.notes)
+    assert not any("alone says" in note for note in both.notes)
+
+
 def test_a_subject_above_the_ground_is_not_quietly_taken_for_sky(roof: Path) -> None:
     """Focused above the horizon of bare ground, the answer says how to give the distance."""
     made = _prepared(roof, pitch="down 2", focus="50%,10%")

@@ -4,10 +4,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.trace.columns import BRIGHT, LEAST, MOST, SOFT, SOFT_RAYS, SUMS
-from render.trace.sampling import edges, few, more, set_side_by_side, soft_rays_by
+from render.trace.sampling import (
+    edges,
+    few,
+    glanced_at,
+    more,
+    set_side_by_side,
+    soft_rays_by,
+    thin_things,
+)
 
 SHAPE = (21, 31)
 SHARP = np.zeros(SHAPE, np.float32)
+WHOLE = np.zeros(SHAPE, np.bool_)
 
 
 def _two_halves() -> NDArray[np.int64]:
@@ -50,7 +59,7 @@ def test_more_are_taken_the_farther_samples_lie_apart() -> None:
     """None in even light; twice as many as were asked for only at an edge in focus."""
     key = _two_halves()
     for apart, shares in ((0.02, "none"), (0.05, "8"), (0.12, "8"), (0.2, "16"), (0.4, "32")):
-        taken = [where for *_, where in more(key, _bright(0.2, 0.2 + apart), SHARP, 4, 16)]
+        taken = [where for *_, where in more(key, _bright(0.2, 0.2 + apart), SHARP, 4, 16, WHOLE)]
         inside = [bool(where[10, 3]) for where in taken]
         edge = [bool(where[10, 15]) for where in taken]
         count = {"none": 0, "8": 1, "16": 2, "32": 2}[shares]
@@ -59,9 +68,13 @@ def test_more_are_taken_the_farther_samples_lie_apart() -> None:
     torn = _bright(0.1, 0.1)
     torn[10, 15, MOST] = 0.9
     blurs = (0.0, 1.5, 2.5, 5.0)
-    steps = [sum(w[10, 15] for *_, w in more(key, torn, SHARP + b, 4, 16)) for b in blurs]
+    steps = [sum(w[10, 15] for *_, w in more(key, torn, SHARP + b, 4, 16, WHOLE)) for b in blurs]
     assert steps == [3, 2, 1, 0]
-    assert [step[:2] for step in more(key, torn, SHARP, 4, 16)] == [(4, 8), (8, 16), (16, 32)]
+    assert [step[:2] for step in more(key, torn, SHARP, 4, 16, WHOLE)] == [
+        (4, 8),
+        (8, 16),
+        (16, 32),
+    ]
 
 
 def test_wide_blur_takes_more_where_all_differs() -> None:
@@ -69,11 +82,40 @@ def test_wide_blur_takes_more_where_all_differs() -> None:
     key, crowd = _two_halves(), _bright(0.2, 0.6)
     sd = 0.4 / 2.059
     for blur, steps in ((3.0, 2), (9.0, 1), (12.5, 0)):
-        found = more(key, crowd, SHARP + blur, 4, 16)
+        found = more(key, crowd, SHARP + blur, 4, 16, WHOLE)
         assert [bool(where[10, 3]) for *_, where in found] == [n < steps for n in range(3)]
         left = sd / np.sqrt(np.pi * blur**2 * (4, 8, 16)[steps])
         assert left < 0.005 or steps == 2
-    assert not any(where[10, 3] for *_, where in more(key, _bright(0.2, 0.3), SHARP + 5, 4, 16))
+    assert not any(
+        where[10, 3] for *_, where in more(key, _bright(0.2, 0.3), SHARP + 5, 4, 16, WHOLE)
+    )
+
+
+def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
+    """Pixels that step by 0.1: a few samples in a disc of 3 px radius, one in that of 5."""
+    rough = _bright(0.5, 0.5)
+    rough[::2, ::2, LEAST] += 0.1
+    key = np.ones(SHAPE, np.int64)
+    left = np.sqrt(0.1**2 / 4 / np.pi)  # half steps each way, on half of the pixels, in a disc
+    assert few(key, rough, SHARP + 2.9, 16).all()
+    for blur in (3.0, 5.0, 9.0):
+        taken = few(key, rough, SHARP + blur, 16)[10, 8:22]
+        assert (taken == (left / blur > 0.007)).all()
+
+
+def test_a_glance_goes_where_samples_agree_and_a_lens_is_sharp() -> None:
+    """What it finds makes every pixel along a line take all that are there."""
+    assert glanced_at(_bright(0.5, 0.6), SHARP + 1.9, 16).all()
+    assert not glanced_at(_bright(0.5, 0.7), SHARP, 16).any()
+    assert not glanced_at(_bright(0.5, 0.5), SHARP + 2, 16).any()
+
+    before, bright = np.zeros(SHAPE, np.float32), _bright(0.2, 0.2)
+    bright[10, 15, MOST], bright[10, 16, MOST], before[10, 16] = 0.6, 0.6, 0.41
+    thin = thin_things(before, bright, 16)
+    assert list(zip(*np.nonzero(thin), strict=True)) == [(10, 15)]
+    one_surface = np.ones(SHAPE, np.int64)
+    taken = [where for *_, where in more(one_surface, bright, SHARP, 4, 16, thin)]
+    assert [int(where.sum()) for where in taken] == [2, 2, 2]
 
 
 def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
@@ -85,7 +127,7 @@ def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
     had = few(key, centre, blur, 16)
     spread = centre.copy()
     spread[..., MOST] += np.where(had, rng.uniform(0, 0.5, SHAPE), 0).astype(np.float32)
-    for *_, where in more(key, spread, blur, 4, 16):
+    for *_, where in more(key, spread, blur, 4, 16, WHOLE):
         assert not (where & ~had).any()
         had = where
 

@@ -20,7 +20,7 @@ def _seen(light: NDArray[np.float64], rays: int = 2, noise: float = 0.0) -> NDAr
     """Sums of some rays a pixel around a mean light."""
     rng = np.random.default_rng(5)
     one = light[..., None] * np.exp(rng.normal(0, noise, (*light.shape, rays)) - noise**2 / 2)
-    sums = np.empty((*light.shape, 5), np.float32)
+    sums = np.empty((*light.shape, 6), np.float32)[..., :5]  # of more, as the tracer keeps them
     sums[..., :3] = one.sum(axis=-1)[..., None]
     sums[..., 3], sums[..., 4] = rays, (one**2).sum(axis=-1)
     return sums

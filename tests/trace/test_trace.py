@@ -188,6 +188,25 @@ def test_an_edge_is_smoothed_over_the_pixel_it_crosses() -> None:
     assert row[40] / row[20] == pytest.approx(0.25, abs=0.07)
 
 
+@pytest.mark.parametrize("width_px", [0.1, 0.3])
+def test_what_is_thinner_than_a_pixel_keeps_its_light_and_does_not_break(width_px: float) -> None:
+    """A black pole, leaning away, before the sky: it takes its width of it from every row."""
+    wide, up = 0.2 * width_px, math.radians(12)  # at 20 m, 100 px a unit of slope
+    pole = {"kind": "box", "at_m": [1.5, 20], "size_m": [wide, 0.001, 30], "side": "#000000"}
+    view, bare = eye_level(pitch_deg=-12.0), {"light": SHADE, "ground": {"none": True}}
+    away = {"kind": "box", "at_m": [0, -20]}
+    before, sky = (
+        trace_scene(described(things, **bare), view).picture[:60].mean(axis=2)
+        for things in ([away, pole], [away])
+    )
+
+    taken = (1 - before / sky).sum(axis=1)
+    low = (np.arange(60) + 0.5 - 33.5) / 100
+    wanted = width_px * (math.cos(up) + low * math.sin(up))
+    assert taken.mean() == pytest.approx(wanted.mean(), rel=0.1)
+    assert taken.min() > 0.3 * wanted.mean()
+
+
 def test_building_twice_gives_the_same_world() -> None:
     """Seeds fix every leaf."""
     d = described([{"kind": "tree", "at_m": [0, 9], "leaves": 100, "vary": 0.2}])

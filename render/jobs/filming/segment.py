@@ -160,7 +160,13 @@ def _make_stills(
             if pending is not None:
                 pending.result()
             pending = beside.submit(
-                write_picture, still_number(order, number), light, like, overwrite=True, bits=bits
+                write_picture,
+                still_number(order, number),
+                light,
+                like,
+                overwrite=True,
+                bits=bits,
+                focal=_focal(film, light),
             )
             if tell:
                 tell(number)
@@ -196,6 +202,14 @@ def _like(order: FilmOrder, film: Filmed, number: int) -> PictureFile | None:
         return own
     assert film.prepared.file is not None, "footage has a first frame"
     return plain_still(film.prepared.file)
+
+
+def _focal(film: Filmed, light: Light) -> tuple[float, float] | None:
+    """Focal length in mm and in pixels of a still; None where it is no single frame of the lens."""
+    frame = film.prepared.scene.frame
+    if light.shape[:2] != (frame.height, frame.width):
+        return None
+    return film.prepared.setting.focal_mm, film.prepared.scene.frame_camera.focal_px
 
 
 def _mailed(like: PictureFile) -> PictureFile:

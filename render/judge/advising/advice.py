@@ -127,7 +127,8 @@ def advise(
         advice = _run(now, trial)
         if advice is not None:
             tested.append(advice)
-    tested.sort(key=lambda advice: -(advice.after or 0.0))
+    # as printed, so that what gains alike stands in one order for any number of pixels
+    tested.sort(key=lambda advice: -round(advice.after or 0.0))
     lines = _best_of_each([*_together(now, tested), *tested])
     helping = [line for line in lines if line.word is None or line.word.of_a_model]
     lines = helping[:_MOST] or lines[:_STILL]  # no crowd of lines that lead nowhere

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from render.errors import SettingError
+from render.judge.advising.places import open_place
 from render.judge.case import Assessment, Case, assess
 from render.judge.score import Score
 from render.judge.viewpoint import in_the_way
@@ -129,19 +130,13 @@ def _run(
 
 
 def _spots(case: Case, rows: Sequence[float], columns: Sequence[float]) -> list[FocusSpot]:
-    """Places in the frame that are neither sky nor in the way of it."""
-    camera, few = case.samples.camera, case.few
+    """Open places in the frame that are not in the way of it."""
+    few = case.few
     way = in_the_way(few, case.over)
     near = few.inverse[way].min() if way.any() else math.inf
-    spots = []
-    for row, column in product(rows, columns):
-        x, y = (
-            float(part) for part in camera.slopes(column * camera.width_px, row * camera.height_px)
-        )
-        depth = case.samples.depth_towards(x, y)
-        if math.isfinite(depth) and 1.0 / depth < near:
-            spots.append(FocusSpot(x, y, depth))
-    return spots
+    places = (open_place(case, column, row) for row, column in product(rows, columns))
+    found = [place for place in places if place is not None and 1.0 / place.depth_m < near]
+    return list(dict.fromkeys(found))  # two columns may lead to one place
 
 
 def _effort(setting: LensSetting, now: LensSetting | None) -> tuple[float, ...]:

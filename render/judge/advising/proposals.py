@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from render.judge.advising.best import slanted
+from render.judge.advising.places import ground_inverse, open_place
 from render.judge.case import Assessment, Case
 from render.judge.telltales import find_telltales
 from render.judge.weights import RULES
@@ -18,7 +19,6 @@ from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
-from render.optics.terrain import meets_ground
 from render.scene.scene import Scene
 from render.words import length_words, spell_f_number, swing_words, tilt_words
 
@@ -205,12 +205,17 @@ def _aims(now: Situation) -> Iterator[Trial]:
     """The band elsewhere: on open ground at four heights, and at the foot of the worst telltale."""
     camera = now.case.samples.camera
     for share in _AIMS:
-        column, row = camera.width_px // 2 + 0.5, int(share * camera.height_px) + 0.5
-        x, y = (float(slope) for slope in camera.slopes(column, row))  # a pixel: it can be typed
-        depth = _ground_depth(now.case, x, y)
-        if math.isfinite(depth) and _is_seen(now.case, x, y, depth):
-            where = f"{length_words(depth)} along the axis, {100 * share:.0f} % down the frame"
-            yield _aimed(now, x, y, depth, f"lay the band at the ground {where}")
+        place = open_place(now.case, 0.5, share)
+        if place is None or not _on_ground(now.case, place):
+            continue
+        where = f"{100 * share:.0f} % down the frame"
+        middle = float(camera.slopes(0.5 * camera.width_px, 0.0)[0])
+        ground = ground_inverse(now.case, middle, place.slope_y)
+        if now.setting.swing_deg != 0 and ground > 0:  # not all of a row is then alike
+            place = FocusSpot(middle, place.slope_y, 1.0 / ground)
+            where = f"in the middle, {where}"
+        text = f"lay the band at the ground {length_words(place.depth_m)} along the axis, {where}"
+        yield _aimed(now, place, text)
     if now.case.vantage is None:
         return
     telltales, _ = find_telltales(
@@ -228,14 +233,13 @@ def _aims(now: Situation) -> Iterator[Trial]:
         if inside and _is_seen(now.case, x, y, thing.depth_m):
             foot = f"the foot of the thing at {thing.place}, "
             foot += f"{length_words(thing.depth_m)} along the axis"
-            yield _aimed(now, x, y, thing.depth_m, f"lay the band at {foot}")
+            yield _aimed(now, FocusSpot(x, y, thing.depth_m), f"lay the band at {foot}")
 
 
-def _ground_depth(case: Case, x: float, y: float) -> float:
-    if case.vantage is None:
-        return case.samples.depth_towards(x, y)
-    inverse = float(meets_ground(case.vantage, [(x, y)])[0])
-    return 1.0 / inverse if inverse > 0 else math.inf
+def _on_ground(case: Case, place: FocusSpot) -> bool:
+    """Whether what is seen there is the ground, as far as anybody knows where that lies."""
+    ground = ground_inverse(case, place.slope_x, place.slope_y)
+    return case.vantage is None or abs(ground * place.depth_m - 1.0) < _SAME_DEPTH
 
 
 def _is_seen(case: Case, x: float, y: float, depth_m: float) -> bool:
@@ -243,6 +247,6 @@ def _is_seen(case: Case, x: float, y: float, depth_m: float) -> bool:
     return abs(case.samples.depth_towards(x, y) / depth_m - 1.0) < _SAME_DEPTH
 
 
-def _aimed(now: Situation, x: float, y: float, depth_m: float, text: str) -> Trial:
-    setting = replace(now.setting, focus=FocusSpot(x, y, depth_m))
+def _aimed(now: Situation, place: FocusSpot, text: str) -> Trial:
+    setting = replace(now.setting, focus=place)
     return Trial(text, "agreement", setting, now.case)

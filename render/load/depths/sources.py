@@ -1,5 +1,6 @@
 """Where the depth of a picture comes from: a branch for each source that a shot can name."""
 
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from numpy.typing import NDArray
 from render.depth.convert import RELATIVE_KINDS
 from render.depth.depthmap import DepthMap, Unsaid
 from render.depth.ground import LEVEL, ground_depth
-from render.depth.mark import depth_at, passed_over
+from render.depth.mark import depth_at, marked_depths, passed_over
 from render.depth.marks import Misfit, spread_marks
 from render.depth.mending import mend
 from render.depth.network import network_depth, network_input
@@ -65,12 +66,15 @@ class PictureDepth:
         What it was before it was mended.
     vantage : Vantage or None
         Where the camera stands by a survey or a depth file, with its ground.
+    metric : bool
+        Whether the source has metres of its own, which marks check and do not move.
     """
 
     depth: DepthMap
     misfits: tuple[Misfit, ...] = ()
     before: DepthMap | None = None
     vantage: Vantage | None = None
+    metric: bool = False
 
 
 def picture_depth(
@@ -116,11 +120,29 @@ def _at_marks(
     if not keys.marks:
         return found
     depth = found.depth
+    if found.metric:
+        return _checked(found, keys, camera, vantage)
     misfits = tuple(
         replace(misfit, spread_m=depth_at(depth.depth_m, misfit.mark)) for misfit in found.misfits
     )
     passed = passed_over(depth.depth_m, camera, marks_of(keys.marks, camera), vantage)
     return replace(found, depth=replace(depth, remarks=(*depth.remarks, *passed)), misfits=misfits)
+
+
+def _checked(
+    found: PictureDepth, keys: DepthKeys, camera: Camera, vantage: Vantage | None
+) -> PictureDepth:
+    """Metric depth with what marks say beside it: they move nothing there."""
+    marks = marks_of(keys.marks, camera)
+    marked = marked_depths(camera, marks, vantage)
+    misfits = tuple(
+        Misfit(mark, float(depth_m), depth_at(found.depth.depth_m, mark), math.nan)
+        for mark, depth_m in zip(marks, marked, strict=True)
+    )
+    said = "; ".join(misfit.words() for misfit in misfits)
+    remark = f"the depth has metres of its own, so --mark only checks them: {said}"
+    depth = replace(found.depth, remarks=(*found.depth.remarks, remark))
+    return replace(found, depth=depth, misfits=misfits)
 
 
 def _base(
@@ -139,14 +161,14 @@ def _base(
         return _from_file(Path(keys.file), keys, held, camera, vantage)
     if keys.second_picture:
         progress("matching the two pictures", 0.15)
-        return PictureDepth(_from_pair(keys, file, camera))
+        return PictureDepth(_from_pair(keys, file, camera), metric=True)
     if keys.network:
         progress("running the network", 0.15)
         return _from_network(Path(keys.network), keys, file, camera, vantage)
     if keys.survey:
         progress("looking at the survey", 0.15)
         surveyed, stands = from_survey(keys, held, camera)
-        return PictureDepth(surveyed, vantage=stands)
+        return PictureDepth(surveyed, vantage=stands, metric=True)
     if keys.marks:
         progress("spreading the marked distances", 0.15)
         ground_m = None
@@ -215,7 +237,7 @@ def _from_file(
         if vantage is not None:
             refuse_swapped(found.depth_m, ground_depth(camera, vantage, keys.slope or LEVEL))
         if held.known is None:
-            return PictureDepth(found)
+            return PictureDepth(found, metric=True)
         told = held.known.vantage_for(camera)
         if vantage is not None or pitch_of(given, camera) is not None or keys.slope:
             told = None  # who says it anew knows better
@@ -228,7 +250,7 @@ def _from_file(
             )
         known = held.known
         found = replace(found, unsaid=known.unsaid, named=known.named, remarks=remarks)
-        return PictureDepth(found, vantage=told)
+        return PictureDepth(found, vantage=told, metric=True)
     values, stretched = _of_size(held.values, camera, path.name)
     nearness = nearness_of(values, held.kind)
     return PictureDepth(
@@ -257,7 +279,8 @@ def _from_network(
     answer = run_network(path, network_input(use, codes))
     given = network_depth(str(path), use, answer, file.light)
     if use.gives == "metres":
-        return PictureDepth(DepthMap(given, f"the network {path.name}", float("nan")))
+        found = DepthMap(given, f"the network {path.name}", float("nan"))
+        return PictureDepth(found, metric=True)
     nearness = nearness_of(given, use.gives)
     return PictureDepth(_metric(nearness, keys, camera, vantage, f"the network {path.name}", ()))
 

@@ -188,13 +188,6 @@ def _dashes(points: Sequence[Point], dash: Sequence[float]) -> list[list[Point]]
         stop = min(start + on, far[-1])
         inside = (far > start) & (far < stop)
         where = np.concatenate([[start], far[inside], [stop]])
-        runs.append(
-            list(
-                zip(
-                    np.interp(where, far, line[:, 0]).tolist(),
-                    np.interp(where, far, line[:, 1]).tolist(),
-                    strict=True,
-                )
-            )
-        )
+        x, y = (np.interp(where, far, along).tolist() for along in line.T)
+        runs.append(list(zip(x, y, strict=True)))
     return runs

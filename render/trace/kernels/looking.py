@@ -41,7 +41,7 @@ from render.trace.light import dot, shade, soft_light
 from render.trace.sky import haze, sky
 
 __all__ = [
-    *("add_landed", "add_sky", "add_soft", "bits_of", "brightness", "face"),
+    *("add_landed", "add_sky", "add_soft", "bits_of", "brightness", "face", "glance"),
     *("stand", "through"),
 ]
 
@@ -168,6 +168,23 @@ def add_landed(
             sums[LAMPLIGHT + c] += out[OF_LAMPS + c]
         sums[LAMP_SAMPLES] += 1
         sums[LAMP_SQUARES] += _luminance(out, OF_LAMPS) ** 2
+    return sent, matt
+
+
+@step(forceinline=True)
+def glance(
+    w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt
+):  # fmt: skip
+    """As `add_landed`, but nothing is added up, and no dull mirror is asked."""
+    shade(
+        *(w, s, L, room, h, dx, dy, dz, t, code, n, bits, salt, 0.3, True),
+        *(other, scratch, light, level, out),
+    )
+    arrives = haze(L, t * math.sqrt(dx * dx + dy * dy + dz * dz), dx, dy, scratch)
+    sent = arrives * _luminance(out, SENT) + _luminance(scratch, 0)
+    matt = arrives * _luminance(out, MATT)
+    if L.lamps > 0:
+        sent += matt * _luminance(out, OF_LAMPS)
     return sent, matt
 
 

@@ -49,15 +49,19 @@ from render.trace.kernels.looking import (
     bits_of,
     brightness,
     face,
+    glance,
     stand,
     through,
 )
 from render.trace.light import land
 from render.trace.spread import pixel_code
 from render.trace.walk import closest_hit
-from render.world.surfaces.tables import f32, numbers
+from render.world.surfaces.tables import f32, i32, numbers
 
-__all__ = ["depth_pass", "pixel_pass", "soft_pass"]
+__all__ = ["depth_pass", "glance_pass", "pixel_pass", "soft_pass"]
+
+#: How far a place may lie out of the plane of its pixel's first, in pixels there.
+_OUT_OF_PLANE = 0.3
 
 
 @step(forceinline=True)
@@ -143,11 +147,31 @@ def _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch):
     return t
 
 
+#: Up to here a surface's mark holds its material and its placement.
+_FACES_FROM = np.int64(1 << 40)
+
+
 @step(forceinline=True)
 def _mark(h):
     """Which surface was met, i64: material, placement and the way it faces."""
     mark = 1 + np.int64(h[MATERIAL]) + 4096 * (np.int64(h[PLACEMENT]) + 1)
-    return mark + np.int64(1 << 40) * np.int64(4 + 3 * round(h[FACE]) + round(h[FACE + 2]))
+    return mark + _FACES_FROM * np.int64(4 + 3 * round(h[FACE]) + round(h[FACE + 2]))
+
+
+@step(forceinline=True)
+def _is_first(s, surface, key, eye, i, j, right, down, t, p, k):
+    """Whether a place (0 to 1) of pixel (i, j) shows its first surface, in one plane with it."""
+    if p < 0 or key[i, j] == 0:
+        return p < 0 and key[i, j] == 0
+    material = i32(s.pick, i32(s.first, p) + i32(s.slot, k))
+    if key[i, j] % _FACES_FROM != 1 + np.int64(material) + 4096 * (p + 1):
+        return False
+    z = surface[i, j, DEPTH]
+    a, b = j + 0.5 - eye.centre_x, i + 0.5 - eye.centre_y
+    across = ((j + right - eye.centre_x) * t - a * z) * eye.slope
+    below = ((i + down - eye.centre_y) * t - b * z) * eye.slope
+    off = surface[i, j, 0] * across + surface[i, j, 1] * below + surface[i, j, 2] * (t - z)
+    return abs(off) <= _OUT_OF_PLANE * z * eye.slope
 
 
 @step(forceinline=True)
@@ -188,6 +212,48 @@ def soft_pass(w, s, L, room, own, eye, soft_rays, surface, normal, sums, row0, r
                 *(w, s, L, room, h, other, scratch, light, t, pixel_code(i, j)),
                 *(rays, bits_of(rays), 8, lit),
             )
+
+
+@loop()
+def glance_pass(
+    w, s, L, room, own, eye, offsets, last, count, todo, surface, key, bright, row0, row1
+):  # fmt: skip
+    """See what places count..last-1 of every pixel that is to do would show beside its samples.
+
+    Looking is cheap, and only what is not the pixel's first surface is lit, once for each beam, to
+    widen the range of `bright`: so what is thinner than a pixel is found by as many places as may
+    be sampled there, and whether they are does not hang on which of them a few samples met.
+    count (H, W) f32: samples taken so far.  surface, key, bright: as of `pixel_pass`.
+    """
+    h, other, scratch = numbers(own, HIT), numbers(own, OTHER), numbers(own, SCRATCH)
+    light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
+    bits = bits_of(last)
+    for i in range(row0, row1):
+        for j in range(todo.shape[1]):
+            if not todo[i, j]:
+                continue
+            range_ = numbers(bright, BRIGHT * (i * todo.shape[1] + j))
+            for first in range(np.int64(count[i, j]), last, BEAM):
+                beam = min(BEAM, last - first)
+                _look_through(w, room, eye, offsets, i, j, first, beam, 1)
+                for lane in range(beam):
+                    right, down = offsets[first + lane, 0], offsets[first + lane, 1]
+                    t, p, k, _u, _v = in_beam(room, lane)
+                    if _is_first(s, surface, key, eye, i, j, right, down, np.float64(t), p, k):
+                        continue
+                    dx, dy, dz = through(eye, j + right, i + down)
+                    far = _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch)
+                    if far == 0.0:
+                        sent, matt = add_sky(L, dx, dy, dz, scratch, light), 0.0
+                    else:
+                        sent, matt = glance(
+                            *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz),
+                            *(far, pixel_code(i, j), first + lane, bits, 0),
+                        )
+                    seen_as = brightness(sent + matt * range_[GUESS])
+                    range_[LEAST] = min(range_[LEAST], seen_as)
+                    range_[MOST] = max(range_[MOST], seen_as)
+                    break
 
 
 @loop()

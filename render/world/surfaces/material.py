@@ -33,6 +33,7 @@ _STARTS: dict[str, dict[str, object]] = {
     "plaster": {"vary": 0.5},
     "gravel": {"size_m": (0.05, 0.05), "vary": 0.25},
     "trodden": {"size_m": (0.03, 0.03), "vary": 0.12, "relief": 0.2},
+    "mire": {"size_m": (0.04, 0.04), "vary": 0.2, "relief": 0.3, "third": "#b9a36a"},
     "marking": {"vary": 0.22},
     "painted": {"vary": 0.2},
     "sea": {"size_m": (2.2, 24.0), "relief": 0.12, "second": "#cdb58a", "third": "#4a5a34"},
@@ -40,7 +41,7 @@ _STARTS: dict[str, dict[str, object]] = {
     "groomed": {"size_m": (4.6, 0.24), "vary": 0.04, "relief": 0.2},
     "coachwork": {"vary": 0.3},
     "strands": {"size_m": (0.0012, 0.0012), "relief": 0.4},
-    "cloth": {"size_m": (0.004, 0.004), "vary": 0.3},
+    "cloth": {"size_m": (0.004, 0.004), "vary": 0.3, "relief": 0.3},
     "skin": {"vary": 0.25},
     "knit": {"size_m": (0.0055, 0.0042), "vary": 0.2, "relief": 0.5},
 }
@@ -171,7 +172,8 @@ def material_row(m: Material) -> NDArray[np.float64]:
     row[17:23] = m.through, m.mottle, max(m.mottle_m, 1e-3), m.seed, m.vary, m.relief
     mixed = (
         0.5
-        if m.rule in ("stripes", "checks", "grass", "foliage", "gravel", "trodden", "groomed")
+        if m.rule
+        in ("stripes", "checks", "grass", "foliage", "gravel", "trodden", "groomed", "mire")
         else 0.15
     )
     row[23:26] = np.array(colour) * (1 - mixed) + np.array(second) * mixed

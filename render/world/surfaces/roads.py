@@ -17,7 +17,7 @@ from render.world.surfaces.noise import (
 from render.world.surfaces.tables import f64
 from render.world.surfaces.wear import bare, crack, driven, mended, seam, spots
 
-__all__ = ["asphalt", "crazed"]
+__all__ = ["asphalt", "crazed", "trench"]
 
 
 @step()
@@ -30,6 +30,20 @@ def crazed(u, v, size, share, foot, seed):
     y = v / size
     off = 0.5 * between(x, y, seed + 2) * size
     return k * covered(off, 0.016, max(foot, 0.008))
+
+
+@step()
+def trench(u, v, foot, seed):
+    """Where a pipe was laid along and the road closed again: 0 outside, -1 its seams, 1 inside."""
+    k = fade(foot, 0.4)
+    row = math.floor(v / 6.3)
+    piece = math.floor(u / 13.0 + cell(row, 3, seed))
+    if k == 0.0 or cell(row, piece, seed + 1) > 0.45:
+        return 0.0
+    off = abs(v - 6.3 * (row + 0.2 + 0.6 * cell(row, 5, seed + 2))) - 0.33
+    if off > 0.03:
+        return 0.0
+    return -k if off > -0.03 else k
 
 
 @step()
@@ -54,12 +68,17 @@ def asphalt(m, u, v, foot, out):
     if patch == 0.0:
         tone *= 1 - 0.50 * crack(u, v, 3.2, foot, seed + 5)
         tone *= 1 - 0.30 * bare(-wear, u, v, 0.8, 0.3, foot)
-        if wear < -0.24:
-            tone *= 1 - 0.55 * crazed(u, v, 0.34, min(-6.0 * (wear + 0.24), 1.0), foot, seed + 17)
+        if wear < -0.14:
+            tone *= 1 - 0.60 * crazed(u, v, 0.34, min(-6.0 * (wear + 0.14), 1.0), foot, seed + 17)
     tone *= 1 - 0.34 * spots(u, v, 0.55, 0.16, foot, seed + 14)
-    tone *= 1 - 0.52 * seam(u, v, 5.5, foot, seed + 16)
+    tone *= 1 - 0.36 * spots(u, v, 0.31, 0.30, foot, seed + 22)  # gum, drops of oil
+    tone *= 1 - 0.52 * seam(u, v, 4.2, foot, seed + 16)
     tone *= 1 + 0.34 * patch
+    closed = trench(u, v, foot, seed + 24)
+    if closed != 0.0:
+        tone *= 0.80 if closed > 0.0 else 0.62
     if driven_on:
         tone *= driven(u, v, f64(m, 10), f64(m, 11), foot, seed + 20)
+        tone *= 1 + 0.09 * resolved(u / 2.3, v / 0.09, seed + 21, foot, 0.1)  # drawn out by wheels
     scale(tone, out)
     out[7], out[8] = 0.14 * grain + 0.12 * stone, 0.16 * chips

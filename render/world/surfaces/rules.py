@@ -7,10 +7,11 @@ that fade into its mean, so nothing glitters and no lattice appears.
 import math
 
 from render.compiled import entry, step
+from render.world.surfaces.earth import grass, mire, trodden
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.roads import asphalt
 from render.world.surfaces.shores import groomed, sea, tide
-from render.world.surfaces.skin import knit, skin
+from render.world.surfaces.skin import knit, skin, strands, woven
 from render.world.surfaces.tables import f64
 from render.world.surfaces.water import water
 from render.world.surfaces.wear import (
@@ -26,7 +27,6 @@ from render.world.surfaces.wear import (
     scuffed,
     sooty,
     spots,
-    trodden,
 )
 
 __all__ = ["COLUMNS", "PANE_STEP_M", "RULES", "SHOP_PANES", "evaluate", "texture", "under_ledge"]
@@ -36,7 +36,7 @@ RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
     *("skin", "knit", "panes", "trodden", "marking", "painted", "coachwork"),
-    *("sea", "tidal", "groomed"),
+    *("sea", "tidal", "groomed", "mire"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -80,6 +80,8 @@ def _stains(u, v, unit, foot, seed):
     big = 0.6 * resolved(u / 1.7, v / 1.3, seed + 70, foot, 1.3)
     grit = resolved(u / (0.16 * unit), v / (0.16 * unit), seed + 71, foot, 0.26 * unit)
     fine = resolved(u / 0.030, v / 0.030, seed + 75, foot, 0.030) if unit > 0.2 else 0.0
+    if unit > 0.2:  # sand in concrete, stained and worn smooth by turns
+        fine += 0.9 * resolved(u / 0.011, v / 0.011, seed + 76, foot, 0.011)
     spill = spots(u, v, 0.9, 0.30, foot, seed + 72) + spots(u, v, 0.23, 0.22, foot, seed + 73)
     return 0.55 * big + 0.6 * grit + 0.55 * fine - 1.1 * spill + 0.05
 
@@ -155,27 +157,6 @@ def _tiles(m, u, v, foot, out):
     out[1] += (0.125 - out[1]) * moss
     out[2] += (0.055 - out[2]) * moss
     out[7] = f64(m, 22) * math.sin(2 * math.pi * x) * fade(foot, width * 1.5)
-
-
-@step()
-def _grass(m, u, v, foot, out):
-    big = clouded(u, v, 9.0, foot, f64(m, 20) + 1)
-    small = clouded(u, v, 0.45, foot, f64(m, 20) + 5)
-    mix(m, 0.42 + 0.55 * big + 0.38 * small, out)
-    blades = resolved(u / 0.05, v / 0.16, f64(m, 20), foot, 0.12)
-    tuft = resolved(u / 0.21, v / 0.21, f64(m, 20) + 7, foot, 0.33)
-    scale(1 + 0.16 * small + 0.22 * blades + 0.12 * tuft, out)
-    worn = min(max((-big - 0.42) / 0.18, 0.0), 1.0) * fade(foot, 1.0) * min(6.0 * f64(m, 21), 1.0)
-    if worn > 0:  # trodden down to the soil, thinning out towards it
-        soil = 1 + 0.35 * tuft + 0.25 * blades
-        out[0] += (0.190 * soil - out[0]) * 0.45 * worn
-        out[1] += (0.140 * soil - out[1]) * 0.45 * worn
-        out[2] += (0.085 * soil - out[2]) * 0.45 * worn
-    if f64(m, 10) > 0:  # mown in strips
-        strip = math.floor(u / f64(m, 10)) % 2
-        scale(1 + f64(m, 21) * (strip - 0.5) * fade(foot, 2 * f64(m, 10)), out)
-    out[7] = 0.35 * blades
-    out[8] = 0.2 * small
 
 
 @step()
@@ -286,14 +267,17 @@ def _plaster(m, u, v, foot, below, ledge, out):
     damp = 0.0
     if v < 2.5:
         damp = math.exp(-max(v, 0.0) / 0.55) * (0.6 + 0.4 * noise(u / 0.9, 0.3, seed + 6))
-    fallen = bare(cloud, u, v, 1.3, 0.5 * worn, foot)
+    # lacquer over metal does not flake in crumbs as render does
+    fallen = 0.0 if f64(m, 12) > 0.0 else bare(cloud, u, v, 1.3, 0.5 * worn, foot)
     dirt = 0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp + 0.75 * fallen
     mix(m, worn * (dirt + 0.55 * sooty(v, u, foot, seed + 40)), out)
-    patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
+    patch = mended(u, v, 1.1, 0.18, foot, seed + 20)
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
     float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
     tone = 1 + 0.05 * cloud + 0.10 * grain + 0.025 * grit * (1 + 3 * fallen) + 0.03 * float_
+    thin = resolved(u / 0.065, v / 1.4, seed + 5, foot, 0.08)  # what rain has drawn, everywhere
+    tone -= 0.24 * worn * max(thin + 0.5 * streak - 0.1, 0.0)
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.95 * wet + 0.6 * crack(u, v, 1.6, foot, seed + 60))
     if below < 1.1:  # a cornice keeps the rain off: soot stays in a band under it
@@ -371,7 +355,7 @@ def evaluate(m, u, v, foot, copy, out):
         )
         mix(m, a + b - 2 * a * b, out)
     elif rule == 7:
-        _grass(m, u, v, foot, out)
+        grass(m, u, v, foot, out)
     elif rule == 8:
         pick = cell(int(u * 37.0), int(v * 53.0) + 1009 * int(copy), f64(m, 20))
         mix(m, 0.5 + 0.5 * (2 * pick - 1) * f64(m, 21), out)
@@ -391,20 +375,9 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 15:
         _iris(m, u, v, foot, out)
     elif rule == 16:
-        strand = resolved(u / f64(m, 10), v / (18 * f64(m, 10)), f64(m, 20), foot, 1.6 * f64(m, 10))
-        lock = resolved(
-            u / (6 * f64(m, 10)), v / (60 * f64(m, 10)), f64(m, 20) + 1, foot, 9 * f64(m, 10)
-        )
-        mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
-        out[7] = f64(m, 22) * strand
+        strands(m, u, v, foot, out)
     elif rule == 17:
-        weave = (
-            math.sin(6.2832 * u / f64(m, 10))
-            * math.sin(6.2832 * v / f64(m, 10))
-            * fade(foot, 0.35 * f64(m, 10))  # so even a pattern beats with pixels two to a thread
-        )
-        mix(m, 0.3 + 0.5 * f64(m, 21) * clouded(u, v, 0.3, foot, f64(m, 20)), out)
-        scale(1 + 0.12 * weave, out)
+        woven(m, u, v, foot, out)
     elif rule == 18:
         skin(m, u, v, foot, out)
     elif rule == 19:
@@ -426,6 +399,8 @@ def evaluate(m, u, v, foot, copy, out):
         tide(m, u, v, foot, out)
     elif rule == 27:
         groomed(m, u, v, foot, out)
+    elif rule == 28:
+        mire(m, u, v, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

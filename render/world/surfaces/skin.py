@@ -1,12 +1,12 @@
-"""Textures of people who stand near: skin with blush, freckles and lips, and knitted cloth."""
+"""Textures of people who stand near: skin, lips, hair, and what is woven or knitted."""
 
 import math
 
 from render.compiled import step
-from render.world.surfaces.noise import cell, clouded, fade, mix, resolved, scale
+from render.world.surfaces.noise import cell, clouded, fade, mix, noise, resolved, scale
 from render.world.surfaces.tables import f64
 
-__all__ = ["knit", "skin"]
+__all__ = ["knit", "skin", "strands", "woven"]
 
 
 @step()
@@ -56,13 +56,33 @@ def skin(m, u, v, foot, out):
         _lids(a, v, foot, out)
     if v > -0.01 and a < 0.095:
         _roots(m, u, v, foot, out)
+    if 0.018 < v < 0.060 and a < 0.06:
+        _brow_lines(m, u, v, foot, out)
     _lips(m, u, v, foot, out)
+
+
+@step()
+def _brow_lines(m, u, v, foot, out):
+    """The fine lines that lifted brows leave across a forehead, each waving and broken."""
+    k = fade(foot, 0.0016)
+    if k == 0.0:
+        return
+    seed = f64(m, 20)
+    row = (v + 0.0016 * noise(u / 0.019, v / 0.03, seed + 14)) / 0.0088
+    line = row - math.floor(row) - 0.5
+    there = k * _hump(u, v - 0.039, 0.040, 0.013)
+    there *= max(0.35 + noise(u / 0.016, math.floor(row), seed + 15), 0.0)
+    deep = there * math.exp(-((line / 0.07) ** 2))
+    scale(1 - 0.10 * deep, out)
+    out[8] += 1.6 * there * line * math.exp(-((line / 0.11) ** 2))
 
 
 @step()
 def _roots(m, u, v, foot, out):
     """Where hair begins, its roots show in the skin before the first strand stands over it."""
-    line = 0.063 - 0.058 * _step(0.044, 0.084, abs(u))
+    a = abs(u)
+    line = 0.057 + 0.005 * _step(0.020, 0.044, a) - 0.036 * _step(0.050, 0.064, a)
+    line -= 0.040 * _step(0.068, 0.086, a)
     line += 0.002 * math.sin(u * 310) + 0.001 * math.sin(u * 790 + 1)
     root = resolved(u / 0.0009, v / 0.0016, f64(m, 20) + 12, foot, 0.0013)
     k = 0.5 * _step(line - 0.013, line + 0.006, v) * (0.7 + 0.3 * root)
@@ -87,7 +107,7 @@ def _lids(a, v, foot, out):
     k += 0.34 * 0.0011 / wide * math.exp(-(((lower + 0.0006) / wide) ** 2))
     k += 0.20 * math.exp(-(((upper - 0.0046) / (0.0010 + soft)) ** 2)) * dome
     k += 0.10 * math.exp(-(((upper - 0.002) / 0.003) ** 2))
-    k = min(k, 0.7)
+    k = min(k, 0.7) * (1 - _step(0.84, 1.07, abs(t)))
     out[0] *= 1 - 0.72 * k
     out[1] *= 1 - 0.86 * k
     out[2] *= 1 - 0.90 * k
@@ -126,7 +146,7 @@ def _freckles(m, u, v, foot, blush, out):
 
 @step()
 def _lips(m, u, v, foot, out):
-    t = u / 0.0208
+    t = u / 0.0236
     if abs(t) >= 1 or v > -0.05 or v < -0.09:
         return
     dome = 1 - t * t
@@ -164,3 +184,58 @@ def knit(m, u, v, foot, out):
     side = 1.0 if du > 0 else -1.0
     out[7] = f64(m, 22) * k * side * (abs(du) - 0.25) * 4
     out[8] = f64(m, 22) * k * dv
+
+
+@step()
+def strands(m, u, v, foot, out):
+    """Hair, straw or the strokes of a brush along v; with relief it is hair.
+
+    u before -5 m lies under the strands of a head of hair, where little light comes.
+    """
+    thin, seed = f64(m, 10), f64(m, 20)
+    strand = resolved(u / thin, v / (18 * thin), seed, foot, 1.6 * thin)
+    lock = resolved(u / (6 * thin), v / (60 * thin), seed + 1, foot, 9 * thin)
+    mix(m, 0.4 + 0.5 * strand + 0.4 * lock, out)
+    if f64(m, 22) > 0:
+        if u < -5.0:
+            scale(0.62, out)
+        else:  # one in six has seen more sun than the others
+            own = cell(math.floor(u / 0.0023), 3, seed + 2)
+            pale = (0.5 if own < 0.17 else 0.0) * fade(foot, 0.0011)
+            scale(1 + pale + 0.2 * (own - 0.5) + 0.25 * strand, out)
+    out[7] = f64(m, 22) * strand
+
+
+@step()
+def _creased(u, v, size, deep, foot, seed, out):
+    """Creases of worn cloth, sharp lines some `size` apart, as slopes; how much it is one."""
+    k = fade(foot, 0.5 * size)
+    if k == 0.0:
+        return 0.0
+    x, y = u / size + 0.6 * noise(v / (1.7 * size), u / (2.3 * size), seed + 1), 0.7 * v / size
+    here = noise(x, y, seed)
+    worn = k * min(max(0.45 + 1.1 * noise(0.31 * x, 0.31 * y, seed + 2), 0.0), 1.0)
+    line = worn * math.exp(-abs(here) / 0.13)
+    if line > 0.03:
+        lean = -deep * line / 0.13 * (1.0 if here > 0 else -1.0) / 0.06
+        out[7] += lean * (noise(x + 0.06, y, seed) - here)
+        out[8] += 0.7 * lean * (noise(x, y + 0.06, seed) - here)
+    return line
+
+
+@step()
+def woven(m, u, v, foot, out):
+    """Cloth: its weave from near, clouds of wear, creases as deep as its relief."""
+    thread, seed, vary, deep = f64(m, 10), f64(m, 20), f64(m, 21), f64(m, 22)
+    weave = (
+        math.sin(6.2832 * u / thread)
+        * math.sin(6.2832 * v / thread)
+        * fade(foot, 0.35 * thread)  # so even a pattern beats with pixels two to a thread
+    )
+    mix(m, 0.3 + 0.5 * vary * clouded(u, v, 0.3, foot, seed), out)
+    tone = 1 + 0.12 * weave
+    if deep > 0.0:
+        line = _creased(u, v, 0.10, 0.075 * deep, foot, seed + 40, out)
+        line += 0.6 * _creased(u, v, 0.034, 0.05 * deep, foot, seed + 50, out)
+        tone *= 1 + 0.8 * vary * deep * line
+    scale(tone, out)

@@ -27,7 +27,6 @@ __all__ = [
     "seam",
     "sooty",
     "spots",
-    "trodden",
 ]
 
 #: Width of one drip's strip, and height in which one begins, metres.
@@ -174,38 +173,6 @@ def seam(u, v, size, foot, seed):
 
 
 @step()
-def trodden(m, u, v, foot, out):
-    """Sand or snow that feet have thrown up: lumps of many sizes, prints, paths more than between.
-
-    m: a material's row; size_m is the finest grain, relief how rough it lies.
-    """
-    seed, vary, deep = f64(m, 20), f64(m, 21), f64(m, 22)
-    size = max(f64(m, 10), 0.005)
-    busy = min(max(0.55 + 0.9 * noise(u / 6.3, v / 4.7, seed + 1), 0.0), 1.0)
-    busy = 1 - fade(foot, 4.0) * (1 - busy)
-    grain = resolved(u / size, v / size, seed + 2, foot, 1.8 * size)
-    small = busy * resolved(u / 0.13, v / 0.11, seed + 3, foot, 0.20)
-    lump = busy * resolved(u / 0.36, v / 0.31, seed + 4, foot, 0.50)
-    heap = resolved(u / 1.3, v / 1.1, seed + 5, foot, 1.8)
-    mix(m, 0.4 + 0.4 * clouded(u, v, 7.0, foot, seed) + 0.25 * lump + 0.2 * grain, out)
-    out[7] = deep * (small + 0.6 * lump + 0.4 * heap + 0.4 * grain)
-    out[8] = deep * (lump - 0.6 * small - 0.4 * heap)
-    tone = 1 + vary * (0.6 * grain + 0.6 * small + 0.5 * lump + 0.4 * heap)
-    k = fade(foot, 0.16)
-    i, j = math.floor(u / 0.45), math.floor(v / 0.45)
-    if k > 0.0 and cell(i, j, seed + 6) < 0.8 * busy:
-        way = 6.2832 * cell(i // 3, j // 3, seed + 7)
-        x = u - (i + 0.35 + 0.3 * cell(i, j, seed + 8)) * 0.45
-        y = v - (j + 0.35 + 0.3 * cell(i, j, seed + 9)) * 0.45
-        x, y = x * math.cos(way) + y * math.sin(way), y * math.cos(way) - x * math.sin(way)
-        step_ = k * math.exp(-((x / 0.14) ** 2) - (y / 0.055) ** 2)
-        tone *= 1 - 1.2 * vary * step_
-        out[7] += 2.5 * deep * step_ * (x * math.cos(way) / 0.14 - y * math.sin(way) / 0.055)
-        out[8] += 2.5 * deep * step_ * (x * math.sin(way) / 0.14 + y * math.cos(way) / 0.055)
-    scale(tone, out)
-
-
-@step()
 def driven(u, v, lanes, wide, foot, seed):
     """What wheels do to a road: tracks worn pale, oil and grit between them; a tone.
 
@@ -294,7 +261,7 @@ def gravel(m, u, v, foot, out):
         pick = 2 * ((7.0 * pick) % 1.0) - 1
         pale = near * pick
         tone *= 1 + near * (1.6 * vary * pick - 0.38 * gap * gap + 0.06)
-        lean = 2.2 * f64(m, 22) * near * (1 - gap)
+        lean = -2.2 * f64(m, 22) * near * (1 - gap)  # round: they fall outwards
         out[7] = lean * (0.83 * across - 0.56 * along)
         out[8] = lean * (0.56 * across + 0.83 * along)
     mix(m, 0.45 + 0.5 * big + 0.35 * mid + 0.25 * a + 0.4 * pale, out)

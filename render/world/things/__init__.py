@@ -10,6 +10,7 @@ MODULES = (
     *("vehicles.cars", "vehicles.heavy", "vehicles.buses", "vehicles.bicycles"),
     *("boats", "play", "roadway", "rails", "waving"),
     *("indoors.rooms", "indoors.tools", "indoors.furniture", "indoors.pictures"),
+    "indoors.halls",
     *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
     *(
         "outdoors.freight",

@@ -11,10 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
-from render.world.mesh import Mesh, grid_faces, join
+from render.world.mesh import Mesh, cylinder, join, moved
 from render.world.things.fields import carved, egg, limb, melted, path
+from render.world.things.worn.cloth import cloth, laid_on, on_front
+from render.world.things.worn.collars import collar_mesh, shirt_front
 
-__all__ = ["Pose", "body_mesh", "cloth"]
+__all__ = ["Pose", "body_mesh"]
 
 Floats = NDArray[np.float64]
 #: From, to, height and width of a fold, metres.
@@ -52,7 +54,7 @@ class Pose:
 
 
 def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = False) -> Mesh:
-    """Everything below the head: slots top, bottom, shoe, bag, skin, bib."""
+    """Everything below the head: slots top, shirt, bottom, shoe, bag, skin, bib."""
     turn = rng.uniform(0, 6.28, 6)
     over, under = _folds_of_top(pose, turn), _folds_of_bottom(pose, turn)
     top, bottom = (
@@ -63,8 +65,8 @@ def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = F
         _surface(top, _around(pose, "top"), 0.0115, "top"),
         _surface(bottom, _around(pose, "bottom"), 0.0125, "bottom"),
         _surface(lambda p: _belt(p, pose), _box(np.array([0, 0, pose.hip_m]), 0.25), 0.007, "bag"),
-        _neckband(pose),
     ]
+    parts += _worn_open(top, pose, rng.spawn(1)[0])
     if apron:
         box = _around(pose, "bottom")[0] + [0, -0.05, 0.3], pose.chest + [0.3, 0.22, 0.14]
         parts.append(_surface(lambda p: _apron(p, pose, turn, top, bottom), box, 0.010, "bib"))
@@ -77,14 +79,35 @@ def body_mesh(pose: Pose, skirt: bool, rng: np.random.Generator, apron: bool = F
     return join(parts)
 
 
+def _worn_open(top: Callable[[Floats], Floats], pose: Pose, rng: np.random.Generator) -> list[Mesh]:
+    """What shows at the neck: a jumper's rib, with a shirt's collar over it or not, or a shirt."""
+    pick = rng.random()
+    if pick < 0.28:
+        return [_neckband(pose)]
+    at = _collar_at(pose).tolist()
+    if pick < 0.58:
+        return [_neckband(pose), moved(join([collar_mesh("shirt", 9), shirt_front()]), at)]
+    # a shirt: its collar, the band down its front with buttons, a pocket on the breast
+    up, low = float(pose.chest[2]) + 0.085, pose.hip_m + 0.07
+    parts = [moved(collar_mesh("top", 9), at), laid_on(top, (-0.018, 0.018), (low, up))]
+    parts.append(laid_on(top, (0.055, 0.155), (pose.chest[2] - 0.135, pose.chest[2] - 0.01)))
+    ahead = np.array([[1.0, 0, 0], [0, 0, -1.0], [0, 1.0, 0]])
+    for z in np.arange(low + 0.06, up, 0.095):
+        spot = on_front(top, np.array([[0.0, 0.0, z]]))[0] - [0, 0.006, 0]
+        button = cylinder(0.0055, 0.003, "shirt", sides=10)
+        parts.append(moved(button, spot.tolist(), matrix=ahead))
+    return parts
+
+
 def _neckband(pose: Pose) -> Mesh:
     """The rolled edge where the top meets the neck."""
-    turn, around = np.linspace(0, 2 * np.pi, 57), np.linspace(0, 2 * np.pi, 11)
-    middle = np.stack([0.065 * np.sin(turn), 0.019 - 0.065 * np.cos(turn), 0 * turn], -1)
+    turn, around = np.linspace(0, 2 * np.pi, 113), np.linspace(0, 2 * np.pi, 11)
+    middle = np.stack([0.0595 * np.sin(turn), 0.026 - 0.0570 * np.cos(turn), 0 * turn], -1)
     middle[:, 2] = -0.174 + 0.40 * middle[:, 1]
     out = np.stack([np.sin(turn), -np.cos(turn), 0.4 * -np.cos(turn)], -1)
-    ring = 0.0085 * np.cos(around)[None, :, None] * out[:, None]
-    ring = ring + 0.013 * np.sin(around)[None, :, None] * np.array([0.0, -0.25, 1.0])
+    rib = 1 + 0.16 * np.where(np.arange(113) % 2, -1.0, 1.0)
+    ring = 0.0052 * rib[:, None, None] * np.cos(around)[None, :, None] * out[:, None]
+    ring = ring + 0.0115 * np.sin(around)[None, :, None] * np.array([0.0, -0.25, 1.0])
     grid = _collar_at(pose) + middle[:, None] + ring
     uv = np.stack(np.broadcast_arrays(0.065 * turn[:, None], 0.012 * around[None]), -1)
     return cloth(grid, uv, "top")
@@ -96,7 +119,8 @@ def _surface(
     axes = [graded([(low, step), (high, step)]) for low, high in zip(*box, strict=True)]
     surface = isosurface(lambda p: field(p.T.astype(np.float32)), axes, step=0.3 * step)
     p = surface.xyz
-    uv = np.stack([0.13 * np.arctan2(p[:, 0], 0.4 - p[:, 1]), p[:, 2]], -1)
+    round_m = 0.20 * np.arctan2(p[:, 0], 0.3 - p[:, 1])
+    uv = np.stack([round_m + 0.3 * p[:, 1], p[:, 2] - 0.35 * p[:, 1]], -1)
     return surface.mesh(uv, slot)
 
 
@@ -245,9 +269,9 @@ def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
     d = _creased(d, q, folds)
     d = d - 0.0015 * np.sin(30 * q[0] + turn[4]) * np.sin(22 * q[2] + turn[5])
     d = carved(d, np.asarray(q[2] - hip - 0.05), 0.012)
-    neck = np.hypot(q[0], q[1] - head[1] - 0.019)
+    neck = np.hypot(q[0], q[1] - head[1] - 0.025)
     line = head[2] - 0.166 + 0.40 * (q[1] - head[1] - 0.020)
-    return carved(d, np.maximum(neck - 0.060, line - 0.014 - q[2]), 0.006)
+    return carved(d, np.maximum(neck - 0.0550, line - 0.014 - q[2]), 0.006)
 
 
 def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
@@ -386,15 +410,3 @@ def _hand(q: Floats, pose: Pose, k: int) -> Floats:
         (0.014, 0.011, 0.009),
     )
     return melted(d, thumb, 0.012)
-
-
-def cloth(grid: Floats, uv: Floats, slot: str) -> Mesh:
-    """A sheet through a grid of points (n, m, 3) with uv (n, m, 2) and smooth normals."""
-    normal = np.cross(np.gradient(grid, axis=0), np.gradient(grid, axis=1))
-    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
-
-    def corners(field: Floats) -> Floats:
-        return np.asarray(grid_faces(field)[:, [0, 1, 2, 0, 2, 3]].reshape(-1, 3, field.shape[-1]))
-
-    xyz = corners(grid)
-    return Mesh(xyz, corners(uv), corners(normal), np.zeros(len(xyz), np.int32), (slot,))

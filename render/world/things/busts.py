@@ -1,18 +1,19 @@
 """A head and shoulders, close enough for a plane through the eyes alone."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
-from render.world.things.bodies import cloth
 from render.world.things.faces import face_mesh
 from render.world.things.features import features_of, shaped
 from render.world.things.fields import carved, egg, limb, melted, mirrored
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh, lashes_mesh
 from render.world.things.kind import Values, kind, number, pick
+from render.world.things.worn.collars import collar_mesh, neckline_mm
 
 __all__: list[str] = []
 
@@ -47,12 +48,7 @@ def _bust(v: Values, rng: np.random.Generator) -> Mesh:
     own = shaped(join(head), features_of(rng))
     if v.beard == "stubble":
         own = replace(own, slots=tuple("shaven" if s == "skin" else s for s in own.slots))
-    return moved(join([own, _jumper(), _collar()]), (0, 0, v.eye_m))
-
-
-def _neckline(y: Floats) -> Floats:
-    """Height (mm) of the line where clothes meet the neck."""
-    return np.asarray(-166 + 0.40 * (y - 20))
+    return moved(join([own, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
 
 
 #: Top and end of the button band, and where its buttons sit, mm.
@@ -69,7 +65,7 @@ def _jumper_field(p: Floats) -> Floats:
     d = _folded(raw, d)
     around = np.hypot(x / 1.02, y - 19)
     d = carved(d, np.maximum(around - 62, -(z + 260)), 6)
-    ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - _neckline(y) + 5) * 0.6) - 6.5
+    ring = np.hypot(np.maximum(np.abs(around - 66) - 3, 0), (z - neckline_mm(y) + 5) * 0.6) - 6.5
     rib = 0.3 * np.cos(66 * np.arctan2(raw[0], -(y - 19)))
     d = melted(d, ring - rib, 14.0)
     # the button band down the breast
@@ -135,6 +131,7 @@ def _woven(p: Floats) -> Floats:
     return np.asarray(np.where(one[..., None], sleeve, body))
 
 
+@cache
 def _jumper() -> Mesh:
     step = 5.0
     half = graded([(0, 3.0), (90, 3.0), (110, 7), (275, 8)])
@@ -152,58 +149,6 @@ def _jumper() -> Mesh:
             at[:, 1] += np.clip(_jumper_field(at), -20, 20)
         parts.append(_button(at[0] + [0, 0.3, 0]))
     return moved(join(parts), size=0.001)
-
-
-#: Half a collar's profile from the neck up over the fold and down, at back and front:
-#: distance from the middle of the neck and height over the neckline, mm.
-_BACK = [(60, -14), (60, 6), (60, 24), (60.5, 33), (63, 35), (66, 33), (70.5, 24), (75, 15)]
-_FRONT = [(61, -14), (60, 4), (59, 18), (60, 26), (64, 27.5), (70, 25), (77, 18), (84, 10)]
-
-
-def _collar() -> Mesh:
-    """A shirt's collar, open at the throat, its points buttoned down."""
-    turn = np.radians(np.linspace(13, 180, 60))
-    s = np.linspace(0, len(_BACK) - 1, 40)
-    along = np.arange(len(_BACK))
-    to_front = np.exp(-((turn / 0.62) ** 2))[:, None]
-    shape = [
-        to_front * np.interp(s, along, [f[c] for f in _FRONT])
-        + (1 - to_front) * np.interp(s, along, [b[c] for b in _BACK])
-        for c in (0, 1)
-    ]
-    kernel = np.array([1, 2, 3, 2, 1]) / 9
-    shape = [
-        np.stack([np.convolve(np.pad(row, 2, mode="edge"), kernel, "valid") for row in c])
-        for c in shape
-    ]
-    # the fall's front edge leans away from the throat
-    spread = turn[:, None] + 0.34 * to_front**2 * np.clip((s - 5) / 2, 0, 1)[None]
-    x, y = shape[0] * np.sin(spread), 19 - shape[0] * np.cos(spread)
-    grid = np.stack([x, y, _neckline(y) + shape[1]], -1)
-    uv = np.stack(np.broadcast_arrays(turn[:, None] * 60, s[None] * 8), -1) / 1000
-    left = _thick(grid, uv, 1.5)
-    return moved(join([left, moved(left, matrix=np.diag([-1.0, 1.0, 1.0]))]), size=0.001)
-
-
-def _thick(grid: Floats, uv: Floats, by: float) -> Mesh:
-    """A sheet of cloth with both its faces and a rounded edge, `by` from face to face."""
-    normal = np.cross(np.gradient(grid, axis=0), np.gradient(grid, axis=1))
-    normal /= np.maximum(np.linalg.norm(normal, axis=-1, keepdims=True), 1e-12)
-    over, under = grid + 0.5 * by * normal, grid - 0.5 * by * normal
-    rim = [np.concatenate([g[0], g[1:, -1], g[-1, -2::-1], g[-2:0:-1, 0], g[:1, 0]])
-           for g in (over, grid, under)]  # fmt: skip
-    away = np.gradient(rim[1], axis=0)
-    away = np.cross(away, rim[0] - rim[2])
-    away /= np.maximum(np.linalg.norm(away, axis=-1, keepdims=True), 1e-12)
-    edge = np.stack([rim[0], rim[1] - 0.4 * by * away, rim[2]], 1)
-    run = np.stack(np.broadcast_arrays(np.arange(len(edge))[:, None], np.arange(3.0)[None]), -1)
-    return join(
-        [
-            cloth(over, uv, "collar"),
-            cloth(under[:, ::-1], uv[:, ::-1], "collar"),
-            cloth(edge, 0.001 * run, "collar"),
-        ]
-    )
 
 
 def _button(at: Floats) -> Mesh:

@@ -66,10 +66,10 @@ def _skull(q: Floats) -> Floats:
     # the muscle that fills the cheek before the jaw's corner: without it a crease runs down there
     d = melted(d, egg(q, (38, -36, -49), (15, 26, 31)), 30)
     d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
-    d = melted(d, limb(q, (0, 14, -50), (0, 26, -190), 53, 58), 18)
+    d = melted(d, limb(q, (0, 16, -50), (0, 28, -190), 47.5, 55), 14)
     # the muscle from behind the ear to the breastbone, and the gullet's cartilage
-    d = melted(d, limb(q, (52, 20, -50), (13, -24, -192), 9, 9), 16)
-    return melted(d, egg(q, (0, -31, -137), (7, 6, 13)), 12)
+    d = melted(d, limb(q, (49, 20, -50), (12, -22, -192), 8.5, 8.5), 13)
+    return melted(d, egg(q, (0, -26, -137), (7, 7, 13)), 11)
 
 
 def _face(q: Floats, d: Floats, level: int) -> Floats:
@@ -141,11 +141,11 @@ def _nose(q: Floats, d: Floats, level: int) -> Floats:
 def _mouth(q: Floats, d: Floats, level: int) -> Floats:
     upper = path(
         q,
-        [(27, -89.5, -65.6), (15, -97.2, -64.0), (5, -101.0, -61.6), (0, -101.2, -62.1)],
-        (1.0, 3.4, 4.5, 4.3),
+        [(26, -89.0, -65.6), (15, -97.2, -63.6), (5, -101.2, -61.2), (0, -101.2, -61.9)],
+        (0.4, 3.6, 4.7, 4.4),
     )
     d = melted(d, upper, 6)
-    lower = path(q, [(27, -88.5, -66.8), (14, -96.8, -70.2), (0, -100.3, -71.4)], (1.0, 4.0, 5.2))
+    lower = path(q, [(26, -88.0, -66.8), (14, -96.8, -70.6), (0, -100.6, -72.0)], (0.4, 4.4, 5.9))
     d = melted(d, lower, 6)
     # the line between the lips, all but level: raised corners looked like a drawn smile
     x, bow = q[0], 0.5 * np.exp(-((q[0] / 5.0) ** 2)) - 0.0008 * q[0] ** 2
@@ -155,7 +155,6 @@ def _mouth(q: Floats, d: Floats, level: int) -> Floats:
     if level > 0:
         d = carved(d, egg(q, (0, -105.5, -84), (15, 6.0, 5.5)), 9)
         d = carved(d, limb(q, (0, -107.5, -49), (0, -106.5, -57), 1.4), 4)
-        d = carved(d, ball(q, (27.5, -92.0, -66.3), 0.6), 6)
     return d
 
 
@@ -186,13 +185,14 @@ def _ear(q: Floats, level: int) -> Floats:
 
 _GRIDS: dict[int, Callable[[], tuple[Floats, Floats, Floats]]] = {
     2: lambda: (
-        _both(graded([(0, 1.8), (15, 1.6), (19, 0.9), (45, 0.9), (52, 2.4), (66, 1.8), (88, 1.8)])),
+        _both(graded([(0, 1.8), (15, 1.6), (19, 0.9), (45, 0.9), (52, 2.4), (64, 1.2), (90, 1.2)])),
         graded(
-            [(-126, 1.8), (-92, 1.8), (-84, 1), (-74, 1.2), (-50, 3), (-8, 2), (34, 2.2), (105, 8)]
+            [(-126, 1.8), (-92, 1.8), (-84, 1), (-74, 1.2), (-50, 3), (-10, 1.3), (36, 1.3)]
+            + [(48, 4), (105, 8)]
         ),
         graded(
             [(-200, 6), (-125, 6), (-108, 3), (-78, 1.3), (-58, 1.2), (-34, 1.6)]
-            + [(-10, 0.9), (10, 0.9), (26, 2.2), (45, 4), (118, 6)]
+            + [(-10, 0.9), (10, 0.9), (28, 1.4), (45, 4), (118, 6)]
         ),
     ),
     1: lambda: (

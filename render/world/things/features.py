@@ -68,9 +68,9 @@ def features_of(rng: np.random.Generator) -> Features:
 
 def shaped(mesh: Mesh, features: Features) -> Mesh:
     """A head's mesh (metres) with these features; its named places go along."""
-    corners = 1000 * mesh.xyz.reshape(-1, 3)
-    moved_to = _displaced(corners, features)
-    normal = _turned(corners, mesh.normal.reshape(-1, 3), features)
+    corners, which = _different(1000 * mesh.xyz.reshape(-1, 3))
+    moved_to = _displaced(corners, features)[which]
+    normal = _turned(corners, which, mesh.normal.reshape(-1, 3), features)
     names = [name for name, _ in mesh.spots]
     at = np.array([1000 * np.array(p) for _, p in mesh.spots]).reshape(-1, 3)
     there = _displaced(at, features) / 1000
@@ -125,10 +125,23 @@ def _folds(a: Floats, z: Floats) -> Floats:
     return np.asarray(furrow + 0.6 * sag)
 
 
-def _turned(p: Floats, normal: Floats, f: Features) -> Floats:
-    """Normals (n, 3) after the displacement: by the inverse of its slopes, transposed."""
+def _different(p: Floats) -> tuple[Floats, NDArray[np.int64]]:
+    """Of places (n, 3), of which a mesh names each some six times, each once; and which each is."""
+    order = np.lexsort(p.T)
+    ordered = p[order]
+    new = np.append(True, np.any(ordered[1:] != ordered[:-1], axis=1))
+    which = np.empty(len(p), np.int64)
+    which[order] = np.cumsum(new) - 1
+    return ordered[new], which
+
+
+def _turned(p: Floats, which: NDArray[np.int64], normal: Floats, f: Features) -> Floats:
+    """Normals (n, 3), each of one of the places, after the displacement there.
+
+    They turn by the inverse of its slopes, transposed.
+    """
     step = 0.25
     slopes = [(_displaced(p + d, f) - _displaced(p - d, f)) / (2 * step) for d in step * np.eye(3)]
-    matrix = np.stack(slopes, axis=-1)
-    turned = np.linalg.solve(np.swapaxes(matrix, -1, -2), normal[..., None])[..., 0]
+    inverse = np.linalg.inv(np.stack(slopes, axis=-1))
+    turned = np.einsum("nji,nj->ni", inverse[which], normal)
     return np.asarray(turned / np.maximum(np.linalg.norm(turned, axis=1, keepdims=True), 1e-12))

@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.spatial import cKDTree
 
 from render.world.isosurface import Field, graded, isosurface, slope
 from render.world.mesh import Mesh, join, moved
@@ -20,9 +21,13 @@ Floats = NDArray[np.float64]
 #: Ways to wear it.
 CUTS = ("parted", "cropped", "long", "bun", "bald")
 
+#: What lies under the strands has its u so far before theirs, and less light (rule `strands`).
+_UNDER_M = 10.0
+
 #: Hairline from front to back: y and the height where hair begins.
-_LINE_Y = (-110, -92, -76, -60, -48, -37, -29, -24, -14, -8, 30, 42, 60, 110)
-_LINE_Z = (67, 63, 62, 50, 30, 20, 6, -4, -5, 18, 12, -30, -58, -62)
+#: Lowest in the middle of the forehead, back at the temples, forward again over the cheekbones.
+_LINE_Y = (-110, -94, -84, -72, -62, -55, -49, -42, -34, -27, -22, -12, -8, 30, 42, 60, 110)
+_LINE_Z = (58, 57, 59, 63, 58, 44, 33, 26, 10, -6, -14, -12, 16, 12, -30, -58, -62)
 
 
 def _smooth(t: Floats) -> Floats:
@@ -83,6 +88,8 @@ def _flow(p: Floats, cut: str) -> Floats:
     front = _smooth((-y - 58) / 25)
     over = np.stack([aside, 0.15 + 0.75 * front, 0.10 + 2.0 * front], -1)
     down = np.stack([0.12 * np.sign(x), 0.55 + 0 * x, -1.0 + 0 * x], -1)
+    if cut == "parted":  # across the forehead from the parting, and a little up
+        over = np.stack([1.2 * aside, 0.15 + 0.25 * front, 0.10 + 0.7 * front], -1)
     if cut == "bun":
         down = np.stack([-x, 104 - y, 62 - z], -1) / 80
         over = down
@@ -168,13 +175,14 @@ def hair_mesh(cut: str, level: int) -> Mesh:
         p[:, [1, 0]],
         np.stack([75 * np.arctan2(p[:, 0], 12 - p[:, 1]), p[:, 2]], -1),
     )
-    body = surface.mesh(uv / 1000, "hair")
+    under = [_UNDER_M if level > 0 else 0.0, 0.0]
+    body = surface.mesh(uv / 1000 - under, "hair")
     seen = skull_field(body.xyz.mean(axis=1)) > -6.0  # the rest lies inside the head
     body = Mesh(body.xyz[seen], body.uv[seen], body.normal[seen], body.slot[seen], body.slots)
     parts = [moved(body, size=0.001)]
     if level > 0:
         parts.append(_strands(field, parts[0], cut, (0, 2000, 8000)[level]))
-        parts.append(_fringe(field, surface.xyz, cut, (0, 1200, 6500)[level]))
+        parts.append(_fringe(field, surface.xyz, cut, (0, 2400, 6500)[level]))
     return join(parts)
 
 
@@ -196,8 +204,11 @@ def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
     def skin(p: Floats) -> Floats:
         return np.asarray(np.minimum(skull_field(p), field(p)))
 
-    path, normal = _combed(skin, root, way, np.array([-0.3, 0.3, 0.7, 0.9, 0.7]), reach, 5)
-    width = rng.uniform(0.09, 0.24, count) * (1.0 if count > 2000 else 1.9)
+    lift = np.array([-0.3, 0.3, 0.7, 0.9, 0.7])
+    if count <= 2500:  # the skin under them is coarse: they must not dip into it, or they are dots
+        lift = lift + [0.2, 0.9, 1.1, 1.1, 1.0]
+    path, normal = _combed(skin, root, way, lift, reach, 5)
+    width = rng.uniform(0.09, 0.24, count) * (1.0 if count > 2500 else 1.2)
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count))
 
 
@@ -219,12 +230,28 @@ def _strands(field: Field, body: Mesh, cut: str, count: int) -> Mesh:
     path, normal = _combed(field, root, way, lift, reach, 5)
     loose = np.where(rng.random(count) < 0.05, rng.uniform(1.0, 4.5, count), 0.0)
     away = rng.uniform(-0.5, 1.1, count)[:, None] + loose[:, None] * np.linspace(0, 1, 5) ** 2
-    path = path + normal * away[..., None]
+    path = _gathered(path + normal * away[..., None], 0.0 if cut == "cropped" else 0.65, rng)
     fine = count > 2000
     width = rng.uniform(0.25, 0.7, count) * (1.0 if fine else 1.8)
     # from some metres off single strands are finer than a pixel: they take the light of the rest
     round_by = 0.7 if fine else 0.2
     return _ribbons(path, normal, width, "hair", rng.uniform(0, 3.0, count), round_by)
+
+
+def _gathered(path: Floats, share: float, rng: np.random.Generator) -> Floats:
+    """Strands (n, k, 3) drawn together into locks of about 9 mm, the more the nearer their tips."""
+    if share == 0.0:
+        return path
+    lead = path[rng.choice(len(path), max(1, len(path) // 16), replace=False)]
+    far, which = cKDTree(lead[:, 0]).query(path[:, 0])
+    t = np.linspace(0, 1, path.shape[1])
+    pull = share * np.clip(1.5 - far / 8.0, 0, 1)[:, None] * t[None] ** 1.3
+    lift = rng.uniform(-0.4, 1.6, len(lead))[which, None] * t[None]
+    out = path + pull[..., None] * (lead[which] - path)
+    middle = np.array([0.0, -4.0, 37.0])
+    up = out - middle
+    up /= np.maximum(np.linalg.norm(up, axis=-1, keepdims=True), 1e-9)
+    return np.asarray(out + lift[..., None] * up)
 
 
 def _face(p: Floats) -> Floats:
@@ -235,7 +262,7 @@ def _face(p: Floats) -> Floats:
 def brows_mesh(level: int) -> Mesh:
     """Both eyebrows, hair by hair; flat strokes at level 1."""
     rng = np.random.default_rng(3)
-    count = (0, 90, 520)[level]
+    count = (0, 130, 760)[level]
     t = rng.beta(1.15, 1.25, count)
     x = 11.5 + 38 * t
     spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
@@ -248,7 +275,7 @@ def brows_mesh(level: int) -> Mesh:
     way += rng.normal(0, 0.17, way.shape)
     reach = rng.uniform(4.0, 9.0, count)
     path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
-    width = rng.uniform(0.6, 1.1, count) * (0, 0.8, 0.30)[level]
+    width = rng.uniform(0.6, 1.1, count) * (0, 0.6, 0.22)[level]
     u = rng.uniform(0, 3.0, count)
     both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
     return join(both)

@@ -147,7 +147,7 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
     c, s = math.cos(nod), math.sin(nod)
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
-    pivot = np.array([0.0, 0.01, -0.11])
+    pivot = np.array([0.0, 0.024, -0.17])  # a neck bends where it leaves the collar
     own = shaped(join(parts), features_of(rng))
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))

@@ -21,6 +21,7 @@ from render.world.mesh import (
 from render.world.things.feet import block, blocks, disc
 from render.world.things.kind import Part, Values, kind, number, outline, yes
 from render.world.things.people import RIDERS, rider
+from render.world.things.solids import timber
 
 __all__: list[str] = []
 
@@ -80,7 +81,7 @@ def _swing(v: Values, rng: np.random.Generator) -> Mesh:
 @kind(
     "slide",
     "A slide with its ladder.",
-    feet=lambda v: block(0.7 + 2 * _CLEAR_M, 4.8 + _CLEAR_M, 2.0, (0, -1.15)),
+    feet=lambda v: block(0.7 + 2 * _CLEAR_M, 4.8 + 2 * _CLEAR_M, 2.0, (0, -1.15 + _CLEAR_M / 2)),
     stuff={"chute": "yellow paint", "frame": "red paint", "step": "steel"},
 )
 def _slide(v: Values, rng: np.random.Generator) -> Mesh:
@@ -94,8 +95,8 @@ def _slide(v: Values, rng: np.random.Generator) -> Mesh:
             quads(
                 [
                     [
-                        (s * 0.26, y1, z1),
-                        (s * 0.26, y0, z0),
+                        (s * 0.25, y1, z1),
+                        (s * 0.25, y0, z0),
                         (s * 0.28, y0, z0 + 0.18),
                         (s * 0.28, y1, z1 + 0.18),
                     ]
@@ -229,6 +230,9 @@ def _cabin(v: Values, rng: np.random.Generator, share: float) -> Mesh:
     """A cabin that hangs from the origin."""
     parts = [
         box((1.3, 1.2, 0.75), "cabin", (0, 0, -2.0)),
+        box((1.36, 1.26, 0.07), "trim", (0, 0, -1.27)),
+        box((1.36, 1.26, 0.06), "trim", (0, 0, -2.02)),
+        box((0.5, 1.22, 0.5), "trim", (0, 0, -1.9)),
         moved(cylinder(1.0, 0.45, "roof", (0, 0, -0.7), 0.05, 10), size=(1, 0.72, 1)),
         tube((0, 0, 0), (0, 0, -0.7), 0.04, "frame"),
     ]
@@ -248,8 +252,17 @@ def _cabins_hung(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[
 @kind(
     "big wheel",
     "A fairground wheel with cabins and bulbs; it faces -y and turns.",
-    feet=lambda v: block(1.3 * v.radius_m, 6.0),
-    stuff={"frame": "white paint", "cabin": "red paint", "roof": "awning", "bulb": "bulb"},
+    feet=lambda v: block(1.3 * v.radius_m, 7.6, 2.0, (0.0, -0.6)),
+    stuff={
+        "frame": "white paint",
+        "cabin": "red paint",
+        "roof": "awning",
+        "bulb": "bulb",
+        "deck": "planks",
+        "skirt": "#3b3f46",
+        "rail": "zinc",
+        "trim": "yellow paint",
+    },
     parts=(Part(_rim, _rim_turned), Part(_cabin, _cabins_hung)),
     radius_m=number(11.0, "radius", 2, 70),
     cabins=number(16, "number of cabins", 4, 60),
@@ -270,7 +283,23 @@ def _wheel(v: Values, rng: np.random.Generator) -> Mesh:
             tube((s * r * 0.55, y * 2.1, 0), (0, y * 1.2, hub), 0.22, "frame", 0.16)
             for s in (1, -1)
         ]
-    parts.append(box((r * 1.3, 6, 0.5), "frame", (0, 0, 0)))
+    w, deep = 1.3 * r, 6.0
+    parts += [box((w - 0.2, deep - 0.2, 0.4), "skirt", (0, 0, 0))]
+    parts += [
+        timber((w, 0.19, 0.05), "deck", (float(rng.normal(0, 0.01)), y, 0.42), rng)
+        for y in np.arange(-deep / 2 + 0.1, deep / 2, 0.2)
+    ]
+    for x in np.arange(-w / 2, w / 2 + 0.1, w / 12):  # panels before the beams under it
+        parts.append(box((0.12, deep + 0.02, 0.42), "frame", (x, 0, 0)))
+    for y in (-deep / 2 + 0.1, deep / 2 - 0.1):  # rails, open where one gets on
+        for x in np.arange(-w / 2 + 0.1, w / 2, 1.5):
+            if y > 0 or abs(x) > 1.6:
+                parts.append(tube((x, y, 0.45), (x, y, 1.5), 0.025, "rail", sides=6))
+        for z in (0.95, 1.48):
+            spans = ((-w / 2 + 0.1, -1.7), (1.7, w / 2 - 0.1)) if y < 0 else ((-w / 2, w / 2),)
+            parts += [tube((a, y, z), (b, y, z), 0.022, "rail", sides=6) for a, b in spans]
+    parts += [box((2.4, 0.32, 0.16 * (3 - k)), "skirt", (0, -deep / 2 - 0.3 * k - 0.2, 0))
+              for k in range(3)]  # fmt: skip
     return join(parts)
 
 
@@ -315,17 +344,42 @@ def _pole(r: float, k: int) -> tuple[float, float]:
 
 
 def _horse(v: Values, rng: np.random.Generator, share: float) -> Mesh:
-    """A horse about its pole, its belly at the origin's height."""
+    """A galloping horse about its pole, its belly at the origin's height, its head towards -y."""
     parts = [
-        ellipsoid((0.2, 0.5, 0.24), "horse", (0, 0, 0), 10, 8),
-        tube((0, -0.35, 0.1), (0, -0.62, 0.55), 0.12, "horse", 0.09),
-        ellipsoid((0.09, 0.22, 0.1), "horse", (0, -0.72, 0.55), 8, 6),
+        ellipsoid((0.19, 0.46, 0.21), "horse", (0, 0.02, 0), 14, 9),
+        ellipsoid((0.20, 0.22, 0.23), "horse", (0, 0.30, 0.03), 12, 8),
+        ellipsoid((0.18, 0.20, 0.23), "horse", (0, -0.30, 0.02), 12, 8),
+        tube((0, -0.34, 0.06), (0, -0.56, 0.46), 0.15, "horse", 0.09, 10),
+        tube((0, -0.53, 0.50), (0, -0.80, 0.34), 0.095, "horse", 0.055, 10),
+        ellipsoid((0.06, 0.07, 0.06), "horse", (0, -0.80, 0.34), 10, 6),
+        box((0.34, 0.42, 0.05), "saddle", (0, 0.04, 0.18)),
+        box((0.40, 0.34, 0.20), "saddle", (0, 0.04, 0.02)),
+        ellipsoid((0.13, 0.07, 0.07), "rein", (0, 0.24, 0.24), 10, 6),
+        tube((0, 0.48, 0.12), (0, 0.66, 0.02), 0.05, "mane", 0.07, 8),
+        tube((0, 0.66, 0.02), (0, 0.74, -0.30), 0.07, "mane", 0.01, 8),
     ]
-    parts += [
-        tube((s * 0.12, t * 0.34, -0.1), (s * 0.12, t * 0.5, -0.6), 0.05, "horse", 0.035, 6)
-        for s in (1, -1)
-        for t in (1, -1)
-    ]
+    for k in range(5):  # a mane in locks
+        y, z = -0.34 - 0.05 * k, 0.22 + 0.085 * k
+        parts.append(ellipsoid((0.035, 0.07, 0.10), "mane", (0.02 * (-1) ** k, y + 0.09, z), 8, 5))
+    for s in (1, -1):
+        parts.append(
+            tube((s * 0.05, -0.52, 0.54), (s * 0.06, -0.52, 0.67), 0.03, "horse", 0.004, 6)
+        )
+        parts.append(
+            tube((s * 0.085, -0.70, 0.40), (s * 0.12, -0.20, 0.22), 0.012, "rein", sides=4)
+        )
+        for y, knee, hoof in (
+            (-0.34, (-0.62, -0.26), (-0.60, -0.56)),
+            (-0.30, (-0.46, -0.36), (-0.26, -0.56)),
+            (0.34, (0.36, -0.34), (0.60, -0.56)),
+            (0.30, (0.46, -0.30), (0.74, -0.44)),
+        )[(0 if s > 0 else 1) :: 2]:
+            joint, foot = (s * 0.11, *knee), (s * 0.11, *hoof)
+            parts += [
+                tube((s * 0.11, y, -0.08), joint, 0.085, "horse", 0.05, 8),
+                tube(joint, foot, 0.045, "horse", 0.035, 8),
+                ellipsoid((0.05, 0.055, 0.04), "rein", foot, 8, 5),
+            ]
     return join(parts)
 
 
@@ -349,6 +403,9 @@ def _horses(v: Values, rng: np.random.Generator, time_s: float) -> NDArray[np.fl
         "post": "brass",
         "floor": "planks",
         "horse": "white paint",
+        "mane": "#8a6a3c",
+        "saddle": "red paint",
+        "rein": "brass",
         "bulb": "bulb",
         "board": "red paint",
     },

@@ -24,7 +24,7 @@ from render.world.things.figures import PLAIN
 from render.world.things.kind import Values, kind, number, pick, vector, yes
 from render.world.things.people import RIDERS, figure
 
-__all__: list[str] = []
+__all__ = ["BAGS", "beach_bag"]
 
 
 @kind(
@@ -81,6 +81,7 @@ def _manhole(v: Values, rng: np.random.Generator) -> Mesh:
     size_m=vector((2.0, 0.6), "length and width", 0.1),
     pieces=number(60, "how many", 1, 5000),
     piece_m=number(0.05, "size of one", 0.002, 1),
+    slender=number(0.55, "width of one over its length", 0.02, 1),
 )
 def _litter(v: Values, rng: np.random.Generator) -> Mesh:
     n = int(v.pieces)
@@ -89,11 +90,44 @@ def _litter(v: Values, rng: np.random.Generator) -> Mesh:
     turn = rng.uniform(0, math.tau, n)
     along = np.stack([np.cos(turn), np.sin(turn)], -1)
     half = 0.5 * v.piece_m * rng.uniform(0.6, 1.4, (n, 1))
-    side = np.stack([-along[:, 1], along[:, 0]], -1) * half * rng.uniform(0.3, 0.8, (n, 1))
+    wide = half * v.slender * rng.uniform(0.55, 1.45, (n, 1))
+    side = np.stack([-along[:, 1], along[:, 0]], -1) * wide
     flat = np.stack([at - along * half, at - side, at + along * half, at + side], 1)
     high = 0.034 + np.broadcast_to(rng.uniform(0.0, 0.006, (n, 1, 1)), (n, 4, 1))
     tag = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
     return quads(np.concatenate([flat, high], -1), "piece", tag)
+
+
+#: What people carry to a beach, and its slots.
+BAGS = {"bag": "cloth", "tote": "cream awning", "basket": "rope", "pack": "#2f3a33"}
+_BAG_SIZES = {
+    "bag": (0.24, 0.13, 0.12),
+    "tote": (0.21, 0.07, 0.19),
+    "basket": (0.2, 0.15, 0.15),
+    "pack": (0.15, 0.12, 0.23),
+}
+
+
+def beach_bag(rng: np.random.Generator) -> Mesh:
+    """A holdall, a tote, a basket or a pack that somebody has put down."""
+    slot = str(rng.choice(list(BAGS)))
+    wide, deep, high = rng.uniform(0.8, 1.15, 3) * _BAG_SIZES[slot]
+    n = 12 if slot == "basket" else 8
+    angle = np.arange(n) * math.tau / n + math.pi / n
+    ring = np.stack([np.cos(angle), np.sin(angle)], -1)
+    ring = np.sign(ring) * np.abs(ring) ** 0.6 * (wide, deep)
+    levels = np.array([0.0, 0.25, 0.7, 1.0]) * 2 * high
+    bulge = np.array([0.86, 1.05, 1.0, 0.72 if slot in ("tote", "pack") else 0.9])
+    slump = rng.normal(0, 0.02, (4, 2)) * levels[:, None] / 0.3
+    around = (ring[:, None] * bulge[:, None] + slump)[[*range(n), 0]]
+    up = np.broadcast_to(levels[:, None], (n + 1, 4, 1))
+    side = quads(grid_faces(np.concatenate([around, up], axis=-1)), slot)
+    top = levels[-1]
+    lid = extrude(0.98 * ring * bulge[-1] + slump[-1], top - 0.03, top - 0.012, slot, slot)
+    arc = np.linspace(0, math.pi, 7)
+    strap = [(0.6 * wide * math.cos(t), 0.0, top - 0.02 + 0.5 * high * math.sin(t)) for t in arc]
+    straps = [tube(p, q, 0.011, slot, sides=5) for p, q in itertools.pairwise(strap)]
+    return join([side, lid, *straps])
 
 
 @kind(
@@ -103,7 +137,7 @@ def _litter(v: Values, rng: np.random.Generator) -> Mesh:
     feet=sized(0.5),
     stuff={
         "cloth": "towel",
-        "bag": "cloth",
+        **BAGS,
         "shoe": "rubber",
         "box": "blue paint",
         "lid": "white paint",
@@ -123,11 +157,7 @@ def _towel(v: Values, rng: np.random.Generator) -> Mesh:
     parts = [quads(grid_faces(grid), "cloth", grid_faces(flat))]
     beside = float(rng.choice([-1.0, 1.0])) * (x / 2 + 0.22)
     if rng.random() < 0.7:
-        bag = ellipsoid((0.2, 0.13, 0.17), "bag", (beside, y * 0.32, 0.12), 14, 8)
-        strap = [(beside + 0.14 * math.cos(t), y * 0.32, 0.22 + 0.14 * math.sin(t))
-                 for t in np.linspace(0, math.pi, 7)]  # fmt: skip
-        parts += [bag, *(tube(p, q, 0.012, "bag", sides=5)
-                         for p, q in itertools.pairwise(strap))]  # fmt: skip
+        parts.append(moved(beach_bag(rng), (beside, y * 0.32, 0.0), float(rng.uniform(0, 360))))
     if rng.random() < 0.35:
         parts.append(
             box((0.42, 0.28, 0.28), "box", (beside, -y * 0.1, 0.0), turn_deg=float(90 * a))

@@ -101,6 +101,10 @@ def _bar(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+#: Ragged edges lie so far under what they belong to: more throws a thread of shadow.
+_UNDER_M = 0.0006
+
+
 @kind(
     "area",
     "A flat surface: a square, a lawn, a pavement with its kerb, water.",
@@ -122,7 +126,7 @@ def _area(v: Values, rng: np.random.Generator) -> Mesh:
     nxt = np.roll(o, -1, axis=0)
     ways_round = float(np.sum(o[:, 0] * nxt[:, 1] - nxt[:, 0] * o[:, 1]))
     ring = np.concatenate([o, o[:1]])[:: 1 if ways_round > 0 else -1]
-    return join([flat, _fringe(ring, v.ragged_m, v.lift_m - 0.003, rng)])
+    return join([flat, _fringe(ring, v.ragged_m, v.lift_m - _UNDER_M, rng)])
 
 
 def _fringe(line: np.ndarray, reach: float, lift: float, rng: np.random.Generator) -> Mesh:
@@ -185,7 +189,7 @@ def _road(v: Values, rng: np.random.Generator) -> Mesh:
     faces = strip.xyz[::2]  # of every face its right edge, then the left one's ends
     right = np.concatenate([faces[:, 0, :2], faces[-1:, 1, :2]])
     left = np.concatenate([strip.xyz[1::2, 2, :2], faces[-1:, 2, :2]])
-    low = v.lift_m - 0.003
+    low = v.lift_m - _UNDER_M
     edges = [_fringe(line, v.ragged_m, low, rng) for line in (right, left[::-1])]
     return join([strip, *edges])
 

@@ -1,12 +1,14 @@
-"""What stands in streets and squares: stalls, parasols, benches, lamps, fountains, fences."""
+"""What stands in streets and squares: stalls, parasols, benches, lamps, fountains."""
 
+import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, ellipsoid, join, lathe, moved, quads, tube
-from render.world.things.feet import block, disc, path, sized
-from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
+from render.world.things.feet import block, disc, sized
+from render.world.things.kind import Values, kind, number, pick, vector
 from render.world.things.leaves import leaves
 
 __all__: list[str] = []
@@ -139,7 +141,13 @@ def _parasol(v: Values, rng: np.random.Generator) -> Mesh:
     "A round table with chairs.",
     feet=lambda v: disc(1.0),
     variants=3,
-    stuff={"table": "white paint", "chair": "iron", "seat": "crate wood"},
+    stuff={
+        "table": "white paint",
+        "chair": "iron",
+        "seat": "crate wood",
+        "cup": "white paint",
+        "drink": "shop goods",
+    },
     chairs=number(4, "number of chairs", 0, 8),
 )
 def _cafe(v: Values, rng: np.random.Generator) -> Mesh:
@@ -148,6 +156,16 @@ def _cafe(v: Values, rng: np.random.Generator) -> Mesh:
         tube((0, 0, 0), (0, 0, 0.72), 0.03, "chair"),
         cylinder(0.22, 0.02, "chair", sides=14),
     ]
+    laid = rng.spawn(1)[0]
+    for _ in range(int(laid.integers(1, 5))):  # what guests have before them
+        turn, away = laid.uniform(0, 2 * math.pi), laid.uniform(0.12, 0.27)
+        x, y = float(away * math.cos(turn)), float(away * math.sin(turn))
+        if laid.random() < 0.6:
+            parts.append(cylinder(0.075, 0.012, "cup", (x, y, 0.75), sides=10))
+            parts.append(cylinder(0.030, 0.07, "cup", (x, y, 0.76), 0.040, 8))
+        else:
+            glass = cylinder(0.026, float(laid.uniform(0.11, 0.24)), "drink", (x, y, 0.75), 0.03, 8)
+            parts.append(replace(glass, uv=np.full_like(glass.uv, laid.uniform(1, 40))))
     for k in range(int(v.chairs)):
         turn = 360 * k / v.chairs + rng.uniform(-18, 18)
         chair = moved(_chair(), (0.0, -rng.uniform(0.58, 0.78), 0), rng.uniform(-15, 15))
@@ -197,7 +215,7 @@ def _bench(v: Values, rng: np.random.Generator) -> Mesh:
     "lamp post",
     "A street lamp.",
     feet=lambda v: disc(0.16),
-    stuff={"post": "iron", "lamp": "lamp glass"},
+    stuff={"post": "iron", "lamp": "lamp glass", "label": "bill"},
     height_m=number(4.2, "height", 1, 30),
     arms=number(1, "number of lamps", 1, 6),
     style=pick("globe", "form", "globe", "lantern", "arm"),
@@ -209,7 +227,12 @@ def _lamp_post(v: Values, rng: np.random.Generator) -> Mesh:
             [(0.0, 0), (0.16, 0), (0.13, 0.25), (0.07, 0.55), (0.05, h * 0.55), (0.04, h), (0, h)],
             "post",
             12,
-        )
+        ),
+        # the door of its fuses, a ring, a number and what somebody stuck on it
+        box((0.09, 0.02, 0.30), "post", (0, -0.095, 0.40)),
+        cylinder(0.062, 0.05, "post", (0, 0, min(1.1, 0.3 * h)), sides=12),
+        box((0.07, 0.014, 0.10), "label", (0, -0.062, min(1.9, 0.5 * h))),
+        moved(box((0.06, 0.012, 0.09), "label", (0, -0.066, min(1.35, 0.36 * h))), turn_deg=100),
     ]
     if v.style == "arm":
         parts += [
@@ -314,14 +337,20 @@ def _fountain(v: Values, rng: np.random.Generator) -> Mesh:
     "bin",
     "A litter bin.",
     feet=lambda v: disc(0.3),
-    stuff={"side": "green paint", "top": "iron"},
+    stuff={"side": "green paint", "top": "iron", "hole": "black plastic", "label": "bill"},
     height_m=number(0.95, "height", 0.3, 3),
 )
 def _bin(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
+    slats = [
+        moved(box((0.07, 0.014, h * 0.74), "side", (0, -0.242, 0.04)), turn_deg=360 * k / 16)
+        for k in range(16)
+    ]
     return join(
         [
-            cylinder(0.24, h * 0.85, "side", sides=16),
+            *slats,
+            cylinder(0.236, h * 0.85, "hole", sides=16),
+            moved(box((0.16, 0.008, 0.12), "label", (0, -0.252, h * 0.5)), turn_deg=22.5),
             cylinder(0.27, h * 0.06, "top", (0, 0, h * 0.85), sides=16),
             lathe([(0.26, h * 0.91), (0.2, h), (0, h)], "top", 16),
         ]
@@ -332,12 +361,12 @@ def _bin(v: Values, rng: np.random.Generator) -> Mesh:
     "bollard",
     "A bollard.",
     feet=lambda v: disc(0.1),
-    stuff={"post": "iron"},
+    stuff={"post": "iron", "band": "white paint", "foot": "cast iron"},
     height_m=number(0.85, "height", 0.2, 2),
 )
 def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
-    return lathe(
+    post = lathe(
         [
             (0, 0),
             (0.11, 0),
@@ -351,6 +380,8 @@ def _bollard(v: Values, rng: np.random.Generator) -> Mesh:
         12,
         smooth=True,
     )
+    band = lathe([(0.0795, h * 0.62), (0.0765, h * 0.72)], "band", 12, smooth=True)
+    return join([post, band, box((0.26, 0.26, 0.012), "foot")])
 
 
 @kind(
@@ -381,76 +412,59 @@ def _planter(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
-    "wall",
-    "A wall along a path.",
-    feet=lambda v: path(v.path_m, v.thick_m, v.height_m),
-    draped=True,
+    "poster column",
+    "A round column for bills, pasted over each other: pictures and bars, no words.",
+    feet=lambda v: disc(v.radius_m + 0.08),
+    variants=3,
     solid=True,
-    stuff={"side": "stone", "cap": "limestone"},
-    path_m=outline("points of its middle line", 2, start=((0, 0), (4, 0))),
-    height_m=number(1.0, "height", 0.05),
-    thick_m=number(0.35, "thickness", 0.02),
-    coping=yes(True, "a coping on top"),
+    stuff={
+        "body": "concrete",
+        "cap": "zinc",
+        "bill": "bill",
+        "print": "print",
+        "bar": "black plastic",
+    },
+    radius_m=number(0.58, "radius", 0.2, 3),
+    height_m=number(2.9, "height", 1, 8),
 )
-def _wall(v: Values, rng: np.random.Generator) -> Mesh:
-    parts = []
-    for a, b in zip(v.path_m[:-1], v.path_m[1:], strict=True):
-        length = math.dist(a, b)
-        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, -0.3)
-        parts.append(
-            box(
-                (length + v.thick_m * 0.9, v.thick_m, v.height_m + 0.3),
-                "side",
-                middle,
-                turn_deg=turn,
-            )
-        )
-        if v.coping:
-            top = (middle[0], middle[1], v.height_m)
-            parts.append(
-                box((length + v.thick_m, v.thick_m + 0.1, 0.08), "cap", top, turn_deg=turn)
-            )
+def _poster_column(v: Values, rng: np.random.Generator) -> Mesh:
+    r, h = v.radius_m, v.height_m
+    drum = [(0, 0), (r + 0.06, 0), (r + 0.06, 0.22), (r, 0.26), (r, h - 0.3), (0, h - 0.3)]
+    cap = [(0, h - 0.3), (r + 0.09, h - 0.3), (r + 0.09, h - 0.2), (0.5 * r, h - 0.02), (0, h)]
+    parts = [lathe(drum, "body", 28), lathe(cap, "cap", 28)]
+    for layer in range(3):  # the newest lie on top
+        a = float(rng.uniform(0, 2))
+        while a < 5.9:
+            wide, tall = (0.6, 0.84) if rng.random() < 0.5 else (0.42, 0.6)
+            z = float(rng.uniform(0.36, max(h - 0.42 - tall, 0.37)))
+            if z + tall < h - 0.32 and rng.random() < 0.95:
+                parts += _round_bill(r + 0.004 * (layer + 1), a, z, wide, tall, rng)
+            a += (wide + float(rng.uniform(0.02, 0.3))) / r
     return join(parts)
 
 
-@kind(
-    "fence",
-    "A fence or a railing along a path.",
-    feet=lambda v: path(v.path_m, 0.08, v.height_m),
-    draped=True,
-    stuff={"post": "iron", "rail": "iron"},
-    path_m=outline("points of its line", 2, start=((0, 0), (4, 0))),
-    height_m=number(1.0, "height", 0.1),
-    gap_m=number(0.13, "distance between uprights", 0.02),
-    style=pick("bars", "form", "bars", "boards", "rails"),
-)
-def _fence(v: Values, rng: np.random.Generator) -> Mesh:
-    parts = []
-    h = v.height_m
-    for a, b in zip(v.path_m[:-1], v.path_m[1:], strict=True):
-        p, q = np.array([*a, 0.0]), np.array([*b, 0.0])
-        length = math.dist(a, b)
-        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
-        for z in (h * 0.95, h * 0.5 if v.style == "rails" else h * 0.12):
-            parts.append(tube(p + [0, 0, z], q + [0, 0, z], 0.022, "rail", sides=6))
-        for s in np.linspace(0, 1, max(2, int(length / 2.0) + 1)):
-            parts.append(
-                tube(p + (q - p) * s, p + (q - p) * s + [0, 0, h * 1.04], 0.035, "post", sides=6)
-            )
-        if v.style == "rails":
-            continue
-        for s in np.arange(0, 1, v.gap_m / length):
-            foot = p + (q - p) * s
-            if v.style == "bars":
-                parts.append(tube(foot + [0, 0, 0.08], foot + [0, 0, h], 0.011, "post", sides=4))
-            else:
-                parts.append(
-                    box(
-                        (v.gap_m * 0.82, 0.025, h - 0.05),
-                        "post",
-                        (foot + [0, 0, 0.05]).tolist(),
-                        turn_deg=turn,
-                    )
-                )
-    return join(parts)
+def _round_bill(
+    r: float, a: float, z: float, wide: float, tall: float, rng: np.random.Generator
+) -> list[Mesh]:
+    """A bill bent round a column: paper, a picture, a shape on it, bars."""
+
+    def bent(u0: float, u1: float, v0: float, v1: float, out: float) -> list[list[list[float]]]:
+        turn = a + wide * np.linspace(u0, u1, 7) / r
+        ring = np.stack([(r + out) * np.cos(turn), (r + out) * np.sin(turn)], -1).tolist()
+        low, high = z + tall * v0, z + tall * v1
+        return [[[*p, low], [*q, low], [*q, high], [*p, high]] for p, q in itertools.pairwise(ring)]
+
+    def tinted(faces: list[list[list[float]]]) -> Mesh:
+        return quads(faces, "print", np.broadcast_to(rng.uniform(1, 40, 2), (len(faces), 4, 2)))
+
+    low = float(rng.uniform(0.2, 0.4))
+    shape = rng.uniform(0.15, 0.4, 2)
+    parts = [
+        quads(bent(0, 1, 0, 1, 0.0), "bill"),
+        tinted(bent(0.06, 0.94, low, 0.95, 0.001)),
+        tinted(bent(float(shape[0]), float(1 - shape[1]), low + 0.1, 0.8, 0.002)),
+    ]
+    for k in range(3):
+        right = float(rng.uniform(0.4, 0.92))
+        parts.append(quads(bent(0.08, right, 0.05 + 0.05 * k, 0.075 + 0.05 * k, 0.001), "bar"))
+    return parts

@@ -26,6 +26,7 @@ def test_gathered_cells_hold_all_the_light():
     rng = np.random.default_rng(6)
     picture = rng.uniform(0, 0.2, (64, 96, 3)).astype(np.float32)
     picture[7, 11] = 30.0
+    picture.flags.writeable = False  # as a scene's is: the loop that photographs run, compiled once
     iz = np.repeat(rng.uniform(0.01, 0.5, (8, 12)), 8, 0).repeat(8, 1).astype(np.float32)
     optic = Optic(*np.zeros(16, np.float32))._replace(radius=np.float32(1.0))
     defocus = (iz - np.float32(0.2)) * np.float32(100.0)

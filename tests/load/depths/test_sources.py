@@ -93,6 +93,23 @@ def test_a_baseline_for_a_file_of_metres_is_refused(tmp_path: Path) -> None:
         depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
 
 
+def test_marks_beside_metres_check_them_and_say_so(tmp_path: Path) -> None:
+    """Nothing moves, and the misfit at the mark is told."""
+    path = tmp_path / "metres.npy"
+    depth_m = np.full((30, 40), 6.0, np.float32)
+    depth_m[:5] = np.inf
+    np.save(path, depth_m)
+    marks = ("50%,50% 8 m", "50%,5% 90 m")
+    shot = merged(Shot(), {"depth": str(path), "mark": marks}, "{name}")
+
+    depth = depth_of(shot, PICTURE, CAMERA, None, silent)
+
+    assert np.array_equal(depth.depth_m, depth_m)
+    said = next(remark for remark in depth.remarks if "--mark only checks them" in remark)
+    assert "the depth has 6.00 m there (-25 %)" in said
+    assert "the depth has the sky there" in said
+
+
 def _relative(tmp_path: Path) -> tuple[Path, np.ndarray]:
     true = ground_depth(CAMERA, Vantage(10, 30))
     path = tmp_path / "relative.npy"

@@ -23,7 +23,8 @@ def test_every_rule_gives_a_colour_that_can_be(rule: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "rule", ["brick", "paving", "tiles", "planks", "stripes", "checks", "gravel"]
+    "rule",
+    ["brick", "paving", "tiles", "planks", "stripes", "checks", "gravel", "trodden", "mire"],
 )
 def test_detail_fades_into_its_mean(rule: str) -> None:
     """From far away units differ little, and the mean colour is the one seen from near."""

@@ -6,7 +6,7 @@ from render.world.things.kind import KINDS, Kind, Part, Values
 
 __all__ = ["check_kind", "corners_of"]
 
-_HANGING = {"bust", "bar", "string lights", "quay wall", "pier"}
+_HANGING = {"bust", "bar", "string lights", "bunting", "mooring line", "quay wall", "pier"}
 
 
 def check_kind(name: str) -> None:

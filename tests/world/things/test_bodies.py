@@ -1,8 +1,8 @@
-"""Dressed bodies: clothes reach where the joints are, hands are hands, sheets face one way."""
+"""Dressed bodies: clothes reach where the joints are, hands are hands."""
 
 import numpy as np
 
-from render.world.things.bodies import Pose, body_mesh, cloth
+from render.world.things.bodies import Pose, body_mesh
 
 _POSE = Pose(
     hip_m=0.92,
@@ -44,13 +44,3 @@ def test_clothes_meet() -> None:
     assert z["bottom"].min() < z["shoe"].max()
     assert z["bottom"].max() > z["bag"].min()
     assert z["shoe"].min() < 0.02
-
-
-def test_a_sheet_goes_through_its_points() -> None:
-    """Corners are the grid's, and normals those of the surface."""
-    u, v = np.meshgrid(np.linspace(0, 1, 4), np.linspace(0, 2, 5), indexing="ij")
-    sheet = cloth(np.stack([u, v, 0 * u + 3], -1), np.stack([u, v], -1), "top")
-
-    assert len(sheet.xyz) == 2 * 3 * 4
-    np.testing.assert_allclose(sheet.normal, np.broadcast_to([0, 0, 1.0], sheet.normal.shape))
-    np.testing.assert_allclose(sheet.uv, sheet.xyz[..., :2])

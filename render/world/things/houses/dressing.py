@@ -1,4 +1,4 @@
-"""What hangs in windows, stands in shop windows and is screwed to walls: no word on any of it."""
+"""What hangs in windows and is screwed to walls: no word on any of it."""
 
 import itertools
 import math
@@ -8,8 +8,9 @@ import numpy as np
 
 from render.world.mesh import Mesh, box, join, lathe, moved, quads, tube, turned
 from render.world.things.houses.walls import Opening, rect
+from render.world.things.leaves import leaves
 
-__all__ = ["curtains", "fixtures", "rain_pipe", "shop_display"]
+__all__ = ["cables", "curtains", "fixtures", "rain_pipe", "tinted", "wall_foot"]
 
 
 def curtains(w: float, h: float, rng: np.random.Generator) -> Mesh:
@@ -55,64 +56,10 @@ def _on_the_sill(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
             leaves.append([(at - 0.02, z, 0.12), (at + 0.02, z, 0.12),
                            (tip + 0.035, z, 0.12 + 0.7 * tall),
                            (tip, z, 0.12 + tall)])  # fmt: skip
-    return [_tinted(pots, rng), quads(leaves, "plant")]
+    return [tinted(pots, rng), quads(leaves, "plant")]
 
 
-def shop_display(w: float, h: float, rng: np.random.Generator) -> Mesh:
-    """What stands and hangs behind a shop's pane, flat against it: goods, a blind, a bill.
-
-    Slots: ware, curtain, drape, trim.
-    """
-    parts: list[Mesh] = []
-    y = 0.152
-    floor = float(rng.uniform(0.08, 0.2)) * h
-    parts.append(quads([rect(0.06, w - 0.06, 0.05, floor, y + 0.004)], "drape"))
-    boards = [floor]
-    if rng.random() < 0.6:  # goods on a board, else one row of tall ones
-        boards.append(floor + 0.42 * (h - floor))
-        parts.append(quads([rect(0.06, w - 0.06, boards[1] - 0.03, boards[1], y)], "drape"))
-    for low in boards:
-        room = (boards[1] if len(boards) > 1 else h * 0.9) - floor
-        x = 0.1
-        while x < w - 0.25:
-            wide = float(rng.uniform(0.08, 0.3))
-            tall = room * float(rng.uniform(0.25, 0.75))
-            if rng.random() < 0.75 and x + wide < w - 0.08:
-                parts.append(_ware(x, wide, low, tall, y, rng))
-            x += wide + float(rng.uniform(0.02, 0.14))
-    if rng.random() < 0.5:
-        parts.append(quads([rect(0.07, w - 0.07, h * 0.86, h - 0.05, y)], "curtain"))
-    if rng.random() < 0.55:  # a bill pasted to the glass, a bar or two on it
-        x, z = float(rng.uniform(0.1, max(w - 0.5, 0.11))), float(rng.uniform(0.3, 0.6)) * h
-        parts.append(quads([rect(x, x + 0.3, z, z + 0.42, y - 0.006)], "trim"))
-        parts.append(_tinted([rect(x + 0.03, x + 0.27, z + 0.15, z + 0.38, y - 0.009)], rng))
-        bars = [rect(x + 0.05, x + 0.24, z + k, z + k + 0.02, y - 0.009) for k in (0.05, 0.09)]
-        parts.append(quads(bars, "drape"))
-    return join(parts)
-
-
-def _ware(
-    x: float, wide: float, low: float, tall: float, y: float, rng: np.random.Generator
-) -> Mesh:
-    """One thing for sale: a box, a bottle or a garment on a stand."""
-    form = rng.random()
-    if form < 0.5:
-        return _tinted([rect(x, x + wide, low, low + tall, y)], rng)
-    if form < 0.75:
-        neck, half = x + 0.5 * wide, 0.13 * wide
-        body = rect(x + 0.1 * wide, x + 0.9 * wide, low, low + 0.66 * tall, y)
-        return _tinted(
-            [body, rect(neck - half, neck + half, low + 0.66 * tall, low + tall, y)], rng
-        )
-    waist, top = low + 0.5 * tall, low + tall
-    skirt = [(x, y, low + 0.1 * tall), (x + wide, y, low + 0.1 * tall),
-             (x + 0.68 * wide, y, waist), (x + 0.32 * wide, y, waist)]  # fmt: skip
-    breast = [(x + 0.32 * wide, y, waist), (x + 0.68 * wide, y, waist),
-              (x + 0.85 * wide, y, top), (x + 0.15 * wide, y, top)]  # fmt: skip
-    return _tinted([skirt, breast], rng)
-
-
-def _tinted(
+def tinted(
     faces: Sequence[Sequence[Sequence[float]]], rng: np.random.Generator, slot: str = "ware"
 ) -> Mesh:
     """Faces of one colour, another each time."""
@@ -201,8 +148,8 @@ def _bill(u: float, v: float, rng: np.random.Generator) -> Mesh:
     return join(
         [
             quads([on(0.0, 1.0, 0.0, 1.0, -0.003)], "bill"),
-            _tinted([on(0.08, 0.92, 0.3, 0.8, -0.006)], rng, "print"),
-            _tinted([on(0.3, 0.7, 0.42, 0.66, -0.009)], rng, "print"),
+            tinted([on(0.08, 0.92, 0.3, 0.8, -0.006)], rng, "print"),
+            tinted([on(0.3, 0.7, 0.42, 0.66, -0.009)], rng, "print"),
             quads([*bars, on(0.12, 0.8, 0.86, 0.94, -0.006)], "pipe"),
         ]
     )
@@ -251,3 +198,51 @@ def _cable(
     ]
     parts.append(box((0.13, 0.07, 0.17), "trim", (float(x[-1]), -0.02, end - 0.15)))
     return parts
+
+
+def cables(width: float, z: float, rng: np.random.Generator) -> Mesh:
+    """One to three cables along a front, clipped, sagging a little, and the box they end in."""
+    parts: list[Mesh] = []
+    ends = np.linspace(0.22, width - 0.3, max(3, round(width / 0.9)))
+    for k in range(int(rng.integers(1, 4))):
+        at = z + 0.045 * k + rng.normal(0, 0.012, len(ends))
+        for (u0, u1), (z0, z1) in zip(
+            itertools.pairwise(ends), itertools.pairwise(at), strict=True
+        ):
+            um, zm = (u0 + u1) / 2, (z0 + z1) / 2 - 0.012
+            parts.append(tube((u0, -0.035, z0), (um, -0.035, zm), 0.010, "iron", sides=4))
+            parts.append(tube((um, -0.035, zm), (u1, -0.035, z1), 0.010, "iron", sides=4))
+    u = float(ends[int(rng.integers(len(ends)))])
+    parts.append(box((0.2, 0.1, 0.24), "pipe", (u, -0.05, z - 0.05)))
+    parts += [box((0.03, 0.05, 0.14), "pipe", (float(u), -0.025, z - 0.02)) for u in ends[1:-1]]
+    return join(parts)
+
+
+def wall_foot(
+    width: float, doors: Sequence[Opening], level: bool, rng: np.random.Generator
+) -> Mesh:
+    """What is at the foot of a wall: vents of a cellar, weeds; a bell and a number by its doors."""
+    parts: list[Mesh] = []
+
+    def free(u: float) -> bool:
+        return 0.5 < u < width - 0.5 and not any(o[0] - 0.5 < u < o[1] + 0.5 for o in doors)
+
+    for u in rng.uniform(0.4, max(width - 0.4, 0.41), int(rng.integers(1, 4))).tolist():
+        if free(u):
+            grille = box((0.30, 0.02, 0.14), "iron", (u, -0.062, 0.21))
+            bars = [box((0.012, 0.02, 0.12), "pipe", (u + s, -0.072, 0.22))
+                    for s in np.linspace(-0.11, 0.11, 5)]  # fmt: skip
+            parts += [grille, *bars]
+    for u in rng.uniform(0.2, max(width - 0.2, 0.21), round(0.7 * width)).tolist():
+        if not (level and free(u)):
+            continue
+        n = int(rng.integers(4, 12))
+        at = np.stack([u + rng.normal(0, 0.07, n), -0.08 - rng.uniform(0, 0.05, n),
+                       rng.uniform(0.08, 0.26, n)], -1)  # fmt: skip
+        normal = rng.normal(size=(n, 3)) + [0.0, -1.0, 0.5]
+        parts.append(leaves(at, normal, rng.uniform(0.03, 0.07, n), "weed", rng, 2.2))
+    for o in doors:
+        if o[1] + 0.24 < width:
+            parts.append(box((0.07, 0.03, 0.20), "pipe", (o[1] + 0.11, -0.005, 1.32)))
+            parts.append(box((0.11, 0.02, 0.10), "trim", (o[1] + 0.11, -0.005, 1.75)))
+    return join(parts)

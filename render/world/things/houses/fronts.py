@@ -8,9 +8,10 @@ from functools import cache
 
 import numpy as np
 
-from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
+from render.world.mesh import Mesh, box, join, moved, quads, tube
 from render.world.surfaces.wear import DRIP_M
-from render.world.things.houses.dressing import curtains, fixtures, rain_pipe, shop_display
+from render.world.things.houses.dressing import cables, curtains, fixtures, rain_pipe, wall_foot
+from render.world.things.houses.shops import TRADES, awning, board, hung_sign, shop_display
 from render.world.things.houses.walls import Opening, placer, rect, wall_panel
 from render.world.things.kind import Values
 from render.world.things.leaves import leaves
@@ -19,6 +20,9 @@ __all__ = ["Style", "facade", "style_of", "window"]
 
 #: Width of a door, and of the pier between it and a shop's window, metres.
 _DOOR_M, _PIER_M = 1.0, 0.22
+
+#: Shares of the trades, added up (ours).
+_SHARES = (0.30, 0.50, 0.66, 0.80, 0.92, 0.97)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,14 @@ class Style:
         Share of front windows with a shutter that rolls down before them.
     shift_m : float
         How far its walls' stains are moved along them: two houses of one size wear differently.
+    glazing : int
+        How its windows are divided: 0 in four lights, 1 sashes, 2 in six panes, 3 not at all.
+    headed : bool
+        A stone over each window, with a keystone.
+    trade, sign : str, int
+        What its shop is, and the form of the band over it.
+    wired : bool
+        Cables clipped along its front.
     """
 
     framed: bool
@@ -51,11 +63,16 @@ class Style:
     corniced: bool
     blinds: float
     shift_m: float = 0.0
+    glazing: int = 0
+    headed: bool = False
+    trade: str = "goods"
+    sign: int = 0
+    wired: bool = False
 
 
 def style_of(v: Values, rng: np.random.Generator) -> Style:
     """Drawn from numbers of its own, so that roofs and chimneys stay what they were."""
-    drawn = rng.spawn(1)[0].random(8)
+    drawn = rng.spawn(1)[0].random(13)
     return Style(
         framed=bool(drawn[0] < 0.5),
         banded=bool(drawn[1] < 0.5),
@@ -65,6 +82,11 @@ def style_of(v: Values, rng: np.random.Generator) -> Style:
         corniced=bool(drawn[5] < 0.4),
         shift_m=DRIP_M * int(300 * drawn[7]),
         blinds=float(0.9 * drawn[6]) if drawn[6] < 0.6 and not v.shutters else 0.0,
+        glazing=int(np.searchsorted((0.4, 0.64, 0.84), drawn[8])),
+        headed=bool(drawn[9] < 0.45),
+        trade=TRADES[int(np.searchsorted(_SHARES, drawn[10]))],
+        sign=int(4 * drawn[11]),
+        wired=bool(drawn[12] < 0.5),
     )
 
 
@@ -87,23 +109,27 @@ def facade(
     parts = [wall_panel(a, b, 0.0, h, holes, 0.16, "wall", style.shift_m)]
     place = placer(a, b)
     dressing = rng.spawn(1)[0]  # what hangs in windows leaves roofs as they were
+    hinged = dressing.spawn(1)[0]
     for (u0, u1, v0, v1), what in openings:
         w, t = u1 - u0, v1 - v0
         if what in ("door", "shop door"):
             parts.append(place(_door(w, t, what == "shop door"), u0, v0))
             parts += [place(step, u0, v0) for step in _steps(w, v.steps_m)]
             continue
-        parts.append(place(window(w, t, what == "shop"), u0, v0))
-        shown = shop_display if what == "shop" else curtains
-        parts.append(place(shown(w, t, dressing), u0, v0))
-        if what != "window":
+        parts.append(place(window(w, t, what == "shop", style.glazing), u0, v0))
+        if what == "shop":
+            parts.append(place(shop_display(w, t, style.trade, dressing), u0, v0))
             continue
+        parts.append(place(curtains(w, t, dressing), u0, v0))
         if front and dressing.random() < style.blinds:
             parts.append(place(_roller(w, t, dressing), u0, v0))
         if v.shutters:
-            parts.append(place(_shutters(w, t), u0, v0))
+            swing = hinged if front else None
+            parts.append(place(_shutters(w, t, v0 > rise and not style.boxed, swing), u0, v0))
         elif style.framed:
             parts.append(place(_surround(w, t), u0, v0))
+        elif style.headed:
+            parts.append(place(_head(w, t), u0, v0))
         if front and v.balconies and v0 > rise:
             parts.append(place(_balcony(w), u0, v0 - 0.55))
         elif front and v0 > rise and dressing.random() < style.boxed:
@@ -118,12 +144,16 @@ def facade(
     parts.append(place(rain_pipe(0.0 if front else width - 0.2, h), 0.0, 0.0))
     fixed = fixtures(width, h, [o for o, _ in openings], front and v.shop, dressing.spawn(1)[0])
     parts.append(place(fixed, 0.0, 0.0))
+    doors = [o for o, what in openings if "door" in what]
+    parts.append(place(wall_foot(width, doors, not v.steps_m, hinged), 0.0, 0.0))
+    if front and style.wired and storeys > 1:
+        parts.append(place(cables(width, rise + 0.62, hinged), 0.0, 0.0))
     if front and v.shop:
-        parts.append(place(_board(width, 2.72, dressing), 0.0, 0.0))
+        parts.append(place(board(width, 2.72, style.sign, dressing), 0.0, 0.0))
         if v.awnings:
-            parts.append(place(_awning(width - 0.5, rng.spawn(1)[0]), 0.25, 2.68))
+            parts.append(place(awning(width - 0.5, rng.spawn(1)[0]), 0.25, 2.68))
         if style.hung:
-            parts.append(place(_hung_sign(dressing), width - 0.6, 3.45))
+            parts.append(place(hung_sign(dressing), width - 0.6, 3.45))
     return parts
 
 
@@ -153,21 +183,29 @@ def _openings(
 
 
 @cache
-def window(w: float, h: float, shop: bool) -> Mesh:
+def window(w: float, h: float, shop: bool, glazing: int = 0) -> Mesh:
     """Frame bars in front of the pane, and a sill."""
-    t, y = (0.07 if shop else 0.055), 0.12
+    t, y = (0.07 if shop else 0.09 if glazing == 3 else 0.055), 0.12
     bars = [
         rect(0, w, 0, t, y),
         rect(0, w, h - t, h, y),
         rect(0, t, t, h - t, y),
         rect(w - t, w, t, h - t, y),
     ]
-    for k in range(1, max(2 if w > 0.75 else 1, math.ceil(w / 1.5))):
-        u = w * k / max(2, math.ceil(w / 1.5))
+    lights = max(2 if w > 0.75 else 1, math.ceil(w / 1.5))
+    cross: tuple[float, ...] = (0.66,) if h > 1.2 else ()
+    if not shop and glazing == 1:  # the lower sash hangs behind the upper
+        lights, cross = 1, (0.5,)
+        bars.append(rect(w / 2 - 0.014, w / 2 + 0.014, h / 2, h - t, y))
+    elif not shop and glazing == 2:
+        cross = (0.34, 0.67)
+    elif not shop and glazing == 3:
+        lights, cross = 1, ()
+    for k in range(1, lights):
+        u = w * k / lights
         bars.append(rect(u - t / 2, u + t / 2, t, h - t, y))
-    if h > 1.2:
-        z = h * 0.66
-        bars.append(rect(t, w - t, z - 0.022, z + 0.022, y))
+    half = 0.032 if glazing == 1 else 0.016 if glazing == 2 else 0.022
+    bars += [rect(t, w - t, share * h - half, share * h + half, y) for share in cross]
     sill = box((w + 0.16, 0.24, 0.06), "sill", (w / 2, 0.03, -0.06))
     return join([quads(bars, "frame"), sill])
 
@@ -285,15 +323,51 @@ def _steps(w: float, down: float) -> list[Mesh]:
     ]
 
 
+def _shutters(w: float, h: float, free: bool, rng: np.random.Generator | None) -> Mesh:
+    """Two leaves on their hinges: back against the wall as far as they go, or left half closed.
+
+    free: nothing stands on the sill and nobody walks below, so that a leaf may be anywhere.
+    """
+    leaf, parts = _leaf(0.5 * w, h, rng is not None), []
+    for side in (-1.0, 1.0):
+        open_deg, drawn = 176.0, 1.0
+        if rng is not None:
+            open_deg, drawn = 180.0 - float(rng.uniform(2.0, 9.0)), float(rng.random())
+        if free and drawn < 0.22:
+            open_deg = 0.0 if drawn < 0.08 else float(100 + 400 * drawn)
+        hinge = -0.02 if side < 0 else w + 0.02
+        turned_leaf = moved(leaf, (0.0, 0.0, 0.0), -open_deg)
+        if side > 0:
+            turned_leaf = moved(turned_leaf, matrix=[[-1, 0, 0], [0, 1, 0], [0, 0, 1]])
+        parts.append(moved(turned_leaf, (hinge, -0.035, 0.0)))
+    return join(parts)
+
+
 @cache
-def _shutters(w: float, h: float) -> Mesh:
-    leaves = [box((w * 0.5, 0.04, h), "shutter", (s, -0.03, 0.0)) for s in (-w * 0.27, w * 1.27)]
-    slats = [
-        rect(s - w * 0.19, s + w * 0.19, z, z + 0.03, -0.056)
-        for s in (-w * 0.27, w * 1.27)
-        for z in np.arange(0.12, h - 0.1, 0.14)
-    ]
-    return join([*leaves, quads(slats, "trim")]) if len(leaves) < 2 else join(leaves)
+def _leaf(wide: float, h: float, slatted: bool) -> Mesh:
+    """A leaf of a shutter, closed, from its hinge along x; slats in two fields, its back plain."""
+    parts = [box((wide, 0.034, h), "shutter", (wide / 2, 0.0, 0.0))]
+    if slatted:
+        faces = []
+        for low, high in ((0.09, 0.5 * h - 0.04), (0.5 * h + 0.04, h - 0.09)):
+            for z in np.arange(low, high - 0.05, 0.075).tolist():
+                for y, s in ((-0.018, 1), (0.018, -1)):
+                    slat = [(0.06, y - 0.014 * s, z), (wide - 0.06, y - 0.014 * s, z),
+                            (wide - 0.06, y, z + 0.05), (0.06, y, z + 0.05)]  # fmt: skip
+                    faces.append(slat[::s])
+        parts.append(quads(faces, "shutter"))
+    return join(parts)
+
+
+@cache
+def _head(w: float, h: float) -> Mesh:
+    """A stone over a window and its keystone."""
+    return join(
+        [
+            box((w + 0.36, 0.05, 0.20), "sill", (w / 2, 0.0, h)),
+            box((0.17, 0.10, 0.27), "sill", (w / 2, 0.0, h - 0.02)),
+        ]
+    )
 
 
 def _balcony(w: float) -> Mesh:
@@ -310,70 +384,3 @@ def _balcony(w: float) -> Mesh:
     for x in np.linspace(w / 2 - wide / 2, w / 2 + wide / 2, 11):
         rails.append(tube((x, -deep + 0.05, 0), (x, -deep + 0.05, high), 0.012, "door", sides=4))
     return join([slab, *rails])
-
-
-def _board(width: float, z: float, rng: np.random.Generator) -> Mesh:
-    """The band over a shop front, with a moulding and a sign that has no words."""
-    parts = [
-        box((width - 0.1, 0.12, 0.42), "door", (width / 2, -0.05, z)),
-        box((width - 0.06, 0.24, 0.06), "trim", (width / 2, -0.05, z + 0.42)),
-    ]
-    middle, half = width / 2, min(0.32 * width, 1.6)
-    at = middle - half
-    while at < middle + half:
-        long = float(rng.uniform(0.1, 0.42))
-        parts.append(box((long, 0.03, 0.13), "trim", (at + long / 2, -0.12, z + 0.14)))
-        at += long + float(rng.choice([0.05, 0.05, 0.16]))
-    parts.append(_disc(0.15, (middle - half - 0.3, -0.112, z + 0.21)))
-    return join(parts)
-
-
-def _disc(radius: float, at: tuple[float, float, float]) -> Mesh:
-    """A round plate that faces outward."""
-    plate = lathe([(0.0, 0.0), (radius, 0.0), (radius, 0.03), (0.0, 0.03)], "trim", 20)
-    return moved(moved(plate, matrix=[[1, 0, 0], [0, 0, -1], [0, 1, 0]]), at)
-
-
-def _hung_sign(rng: np.random.Generator) -> Mesh:
-    """A plate on an arm, at right angles to the wall: a shape, no words."""
-    wide, tall = rng.uniform(0.5, 0.75), rng.uniform(0.45, 0.7)
-    parts = [
-        tube((0, 0.0, tall + 0.08), (0, -wide - 0.3, tall + 0.08), 0.018, "door", sides=6),
-        box((0.05, wide, tall), "door", (0, -wide / 2 - 0.22, 0.0)),
-    ]
-    if rng.random() < 0.5:
-        parts.append(box((0.07, 0.5 * wide, 0.5 * tall), "trim", (0, -wide / 2 - 0.22, tall / 4)))
-    else:
-        plate = lathe([(0.0, -0.035), (0.15, -0.035), (0.15, 0.035), (0.0, 0.035)], "trim", 20)
-        across = moved(plate, matrix=[[0, 0, 1], [0, 1, 0], [-1, 0, 0]])
-        parts.append(moved(across, (0, -wide / 2 - 0.22, tall / 2)))
-    return join(parts)
-
-
-def _awning(width: float, rng: np.random.Generator) -> Mesh:
-    """Cloth on arms, let down as far as somebody cared to; its hem straight or scalloped."""
-    deep = float(rng.uniform(1.15, 1.6))
-    drop = deep * float(rng.uniform(0.36, 0.56))
-    hem, scalloped = float(rng.uniform(0.2, 0.32)), rng.random() < 0.5
-    slope = math.hypot(deep, drop)
-    across, down = np.meshgrid(np.linspace(0, width, 9), np.linspace(0, 1, 4), indexing="ij")
-    sag = 0.05 * np.sin(math.pi * down) * (1 + 0.4 * np.sin(5 * across))
-    grid = np.stack([across, -0.02 - deep * down, -drop * down - sag], -1)
-    laid = np.stack([across, slope * down], -1)
-    top = quads(grid_faces(grid)[:, ::-1], "awning", grid_faces(laid)[:, ::-1])
-    under = moved(quads(grid_faces(grid), "awning", grid_faces(laid)), (0, 0, -0.015))
-    edges = np.linspace(0, width, max(2, round(width / 0.25)) + 1)
-    faces, uv = [], []
-    for a, b in itertools.pairwise(edges.tolist()):
-        m, up = (a + b) / 2, hem * (0.62 if scalloped else 1.0)
-        for u0, u1, z0, z1 in ((a, m, up, hem), (m, b, hem, up)):
-            low = [(u0, -deep, -drop - z0), (u1, -deep, -drop - z1)]
-            faces.append([*low, (u1, -deep, -drop), (u0, -deep, -drop)])
-            uv.append([(u, slope + 0.1) for u in (u0, u1, u1, u0)])
-    arms = [
-        tube((x, -0.02, -0.9), (x, -deep, -drop), 0.02, "frame", sides=5)
-        for x in (0.05, width - 0.05)
-    ]
-    rail = tube((0, -deep + 0.02, -drop - 0.02), (width, -deep + 0.02, -drop - 0.02), 0.022,
-                "frame", sides=6)  # fmt: skip
-    return join([top, under, quads(faces, "awning", uv), rail, *arms])

@@ -35,6 +35,8 @@ _STUFF = {
     "plant": "window plants",
     "bill": "bill",
     "print": "print",
+    "iron": "iron",
+    "weed": "dry weeds",
 }
 
 
@@ -49,7 +51,8 @@ def _house_feet(v: Values) -> tuple[Foot, ...]:
     "house",
     "A house with windows in their reveals, a door, a roof; front towards -y before turning.",
     feet=_house_feet,
-    variants=1,
+    variants=2,
+    pooled=True,
     solid=True,
     stuff=_STUFF,
     size_m=vector((9.0, 8.0, 6.0), "width, depth, height of the eaves", 1.0),

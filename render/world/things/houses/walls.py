@@ -50,11 +50,15 @@ def wall_panel(
     vs = np.unique(np.round([low, high, *(o[i] for o in openings for i in (2, 3))], 4))
     us, vs = us[(us >= 0) & (us <= width)], vs[(vs >= low) & (vs <= high)]
     walls: list[tuple[float, float, float, float, float]] = []
-    for v0, v1 in itertools.pairwise(vs):
-        for u0, u1 in itertools.pairwise(us):
-            um, vm = (u0 + u1) / 2, (v0 + v1) / 2
-            if any(o[0] < um < o[1] and o[2] < vm < o[3] for o in openings):
+    left, right, bottom, top = np.array(openings, float).reshape(-1, 4, 1).swapaxes(0, 1)
+    beside, above = (us[1:] + us[:-1]) / 2, (vs[1:] + vs[:-1]) / 2
+    across, along = (bottom < above) & (above < top), (left < beside) & (beside < right)
+    opens = (across[:, :, None] & along[:, None]).any(axis=0)
+    for row, (v0, v1) in enumerate(itertools.pairwise(vs)):
+        for column, (u0, u1) in enumerate(itertools.pairwise(us)):
+            if opens[row, column]:
                 continue
+            um, vm = beside[column], above[row]
             sills = (w[2] for w in wet if w[0] < um < w[1] and vm < w[2] < vm + _RUNS_M)
             ledge = min(sills, default=high)
             if walls and walls[-1][1:] == (u0, v0, v1, ledge):

@@ -3,8 +3,8 @@
 import numpy as np
 
 from render.world.mesh import Mesh, box, ellipsoid, join, moved, tube
-from render.world.things.bodies import cloth
 from render.world.things.houses.walls import Opening
+from render.world.things.worn.cloth import cloth
 
 __all__ = ["curtained", "door_of", "fittings", "panelled"]
 
@@ -58,6 +58,9 @@ def panelled(w: float, d: float, tall: float) -> list[Mesh]:
             box((length, 0.012, tall), "panel", (0, -0.006, 0)),
             box((length, 0.05, 0.05), "panel", (0, -0.025, tall)),
             box((length, 0.026, 0.11), "panel", (0, -0.013, tall - 0.13)),
+            # the rail that pictures hang from, a ledge on it
+            box((length, 0.022, 0.045), "panel", (0, -0.011, tall + 1.75)),
+            box((length, 0.034, 0.02), "panel", (0, -0.017, tall + 1.795)),
         ]
         count = max(2, round(length / 0.72))
         for u in (np.arange(count + 1) / count - 0.5) * (length - 0.1):

@@ -7,11 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.mesh import Mesh, box, join, moved, quads, tube
-from render.world.things.bodies import cloth
 from render.world.things.feet import block
 from render.world.things.indoors.goods import curl, offcuts, slip
 from render.world.things.kind import Values, kind, number, vector
 from render.world.things.solids import timber
+from render.world.things.worn.cloth import cloth
 
 __all__: list[str] = []
 

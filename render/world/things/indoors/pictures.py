@@ -50,9 +50,12 @@ def _framed(v: Values, rng: np.random.Generator) -> Mesh:
     motif = _MOTIFS[int(rng.integers(len(_MOTIFS)))]
     for layer, (outline, slot) in enumerate(motif(wide, high, rng)):
         flat = sheet(np.clip(outline, [-wide / 2, 0.0], [wide / 2, high]), 0.0, slot)
-        turn = float(rng.uniform(0, 3.14))  # which way the brush went
+        # which way the brush went: about level over what is wide, in short strokes
+        level = np.ptp(outline[:, 0]) > 0.5 * wide
+        turn = float(rng.uniform(0, 3.14))
+        turn = 1.57 + 0.22 * (turn - 1.57) if level else turn
         c, s = np.cos(turn), np.sin(turn)
-        uv = flat.uv @ np.array([[c, -s], [s, c]]) + rng.uniform(0, 40, 2)
+        uv = flat.uv @ np.array([[c, -s], [s, c]]) * [1.0, 2.6] + rng.uniform(0, 40, 2)
         out = 0.0253 + 0.0003 * layer
         parts.append(moved(replace(flat, uv=uv), (0, -out, z * (1 - mat) / 2), matrix=upright))
     return join(parts)

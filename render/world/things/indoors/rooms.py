@@ -90,6 +90,12 @@ def _room(v: Values, rng: np.random.Generator) -> Mesh:
         )
     parts += [box((2 * w, 0.03, 0.14), "skirting", (0, s * (d - 0.02), 0)) for s in (1, -1)]
     parts += [box((0.03, 2 * d, 0.14), "skirting", (s * (w - 0.02), 0, 0)) for s in (1, -1)]
+    if h > 3:  # a cornice in two steps
+        for out, low in ((0.05, 0.13), (0.10, 0.05)):
+            parts += [box((2 * w, out, low), "skirting", (0, s * (d - out / 2), h - low))
+                      for s in (1, -1)]  # fmt: skip
+            parts += [box((out, 2 * d, low), "skirting", (s * (w - out / 2), 0, h - low))
+                      for s in (1, -1)]  # fmt: skip
     parts += fittings(w, d, h, holes)
     if v.panel_m:
         parts += panelled(w, d, v.panel_m)

@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.world.line import places_along, run_along
-from render.world.mesh import Mesh, box, cylinder, ellipsoid, grid_faces, join, moved, quads, tube
+from render.world.mesh import Mesh, box, cylinder, grid_faces, join, moved, quads, tube
 from render.world.surfaces.shores import FROTH_FROM_M, FROTH_STEP_M
 from render.world.things.feet import block, path, sized
 from render.world.things.figures import PLAIN
 from render.world.things.kind import Part, Values, kind, number, outline, vector, yes
 from render.world.things.people import RIDERS, figure
+from render.world.things.roadway import BAGS, beach_bag
 from render.world.things.solids import timber
 
 __all__: list[str] = []
@@ -208,7 +209,7 @@ def _boardwalk(v: Values, rng: np.random.Generator) -> Mesh:
     "Someone who lies on a towel, the head towards +y before turning.",
     variants=8,
     feet=sized(0.35),
-    stuff={**RIDERS, "cloth": "towel", "bag": "cloth"},
+    stuff={**RIDERS, "cloth": "towel", **BAGS},
     size_m=vector(
         (0.95, 1.9, 0.35), "width and length of the towel, height of who lies there", 0.1
     ),
@@ -232,7 +233,7 @@ def _sunbather(v: Values, rng: np.random.Generator) -> Mesh:
     parts.append(moved(who, (0, -0.04, 0.045 - low), float(rng.uniform(-5, 5))))
     if rng.random() < 0.7:
         beside = float(rng.choice([-1.0, 1.0])) * (x / 2 + 0.2)
-        parts.append(ellipsoid((0.2, 0.13, 0.16), "bag", (beside, y * 0.36, 0.11), 14, 8))
+        parts.append(moved(beach_bag(rng), (beside, y * 0.36, 0.0), float(rng.uniform(0, 360))))
     return join(parts)
 
 

@@ -1,4 +1,4 @@
-"""What a fair brings to a field: booths, barriers, ruts, cables, flight cases."""
+"""What a fair brings to a field: booths, barriers, ruts, cables, cases, bales, bunting."""
 
 import itertools
 import math
@@ -7,7 +7,18 @@ from dataclasses import replace
 import numpy as np
 
 from render.world.line import places_along, run_along
-from render.world.mesh import Mesh, box, cylinder, ellipsoid, grid_faces, join, moved, quads, tube
+from render.world.mesh import (
+    Mesh,
+    box,
+    cylinder,
+    ellipsoid,
+    extrude,
+    grid_faces,
+    join,
+    moved,
+    quads,
+    tube,
+)
 from render.world.things.feet import block, sized
 from render.world.things.kind import Values, kind, number, outline, vector
 from render.world.things.solids import timber
@@ -276,4 +287,141 @@ def _flight_cases(v: Values, rng: np.random.Generator) -> Mesh:
                     parts.append(box((0.03, 0.03, tall - 0.01), "edge", corner))
             high += tall
         at += n
+    return join(parts)
+
+
+@kind(
+    "cable ramp",
+    "Covers over cables where people walk, along x: wedges of rubber, their lids yellow.",
+    stuff={"side": "black plastic", "lid": "yellow paint"},
+    length_m=number(3.0, "length", 0.5, 60),
+)
+def _cable_ramp(v: Values, rng: np.random.Generator) -> Mesh:
+    count = max(1, round(v.length_m / 0.9))
+    long, parts = v.length_m / count, []
+    wedge = [(-0.25, 0.004), (0.25, 0.004), (0.16, 0.042), (-0.16, 0.042)]
+    for k in range(count):
+        x = (k + 0.5) * long - v.length_m / 2
+        n = long / 2 - 0.008
+        ends = [[(a, y, z) for y, z in wedge] for a in (-n, n)]
+        faces = [[ends[0][i], ends[1][i], ends[1][(i + 1) % 4], ends[0][(i + 1) % 4]]
+                 for i in (1, 2, 3)]  # fmt: skip
+        piece = [quads([f[::-1] for f in faces], "side"), box((2 * n - 0.03, 0.26, 0.006), "lid",
+                 (0, 0, 0.041))]  # fmt: skip
+        piece += [quads([ends[1]], "side"), quads([ends[0][::-1]], "side")]
+        at = (x, float(rng.normal(0, 0.012)), 0.0)
+        parts.append(moved(join(piece), at, float(rng.normal(0, 1.2))))
+    return join(parts)
+
+
+@kind(
+    "generator",
+    "A generator in its housing on skids, long along x: louvres, doors, an exhaust, sockets.",
+    feet=lambda v: block(3.3, 1.5, 1.9),
+    stuff={
+        "housing": "blue paint",
+        "dark": "black plastic",
+        "frame": "zinc",
+        "mark": "white paint",
+    },
+)
+def _generator(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = [
+        box((3.0, 1.2, 1.35), "housing", (0, 0, 0.32)),
+        box((3.06, 1.26, 0.06), "frame", (0, 0, 1.64)),
+        cylinder(0.07, 0.32, "dark", (1.1, 0.2, 1.7), sides=10),
+        box((0.5, 0.04, 0.24), "mark", (-0.1, -0.62, 1.2)),
+    ]
+    parts += [box((3.2, 0.16, 0.32), "frame", (0, y, 0)) for y in (-0.5, 0.5)]
+    for side in (1, -1):
+        for x in (-1.0, 0.95):
+            parts += [
+                box((0.62, 0.03, 0.035), "dark", (x, side * 0.605, z))
+                for z in np.arange(0.6, 1.5, 0.09)
+            ]
+        parts += [box((0.02, 0.02, 1.2), "dark", (x, side * 0.6, 0.4)) for x in (-0.5, 0.4)]
+        parts.append(box((0.05, 0.04, 0.16), "frame", (0.3, side * 0.61, 0.95)))
+    parts.append(box((0.06, 0.9, 0.5), "dark", (-1.51, 0, 0.5)))
+    for y in np.linspace(-0.3, 0.3, 4):
+        parts.append(cylinder(0.05, 0.05, "mark", (-1.56, float(y), 0.7), sides=8))
+    return join(parts)
+
+
+@kind(
+    "straw bales",
+    "Bales of straw put down as seats or a wall, long along x, what fell off them about.",
+    variants=4,
+    feet=sized(0.15),
+    stuff={"straw": "straw", "twine": "#a5713c"},
+    size_m=vector((1.95, 0.48, 0.45), "length, width and height", 0.3),
+)
+def _straw_bales(v: Values, rng: np.random.Generator) -> Mesh:
+    x, y, z = v.size_m
+    parts, rows = [], max(1, round(z / 0.38))
+    for row in range(rows):
+        count = max(1, round(x / 0.97) - row)
+        for k in range(count):
+            n, d, h = (x / max(1, round(x / 0.97)) - 0.03, y - 0.02, z / rows - 0.006)
+            flat = [(-n / 2, -d / 2), (n / 2, -d / 2), (n / 2, d / 2), (-n / 2, d / 2)]
+            flat = [(a + float(rng.normal(0, 0.012)), b + float(rng.normal(0, 0.012)))
+                    for a, b in flat]  # fmt: skip
+            bale = [extrude(flat, 0.0, h, "straw", "straw")]
+            bale += [box((0.012, d + 0.016, h + 0.006), "twine", (s * n * 0.26, 0, 0))
+                     for s in (1, -1)]  # fmt: skip
+            at = ((k + 0.5) * (n + 0.03) - count * (n + 0.03) / 2, float(rng.normal(0, 0.02)),
+                  row * z / rows)  # fmt: skip
+            parts.append(moved(join(bale), at, float(rng.normal(0, 2.5))))
+    return join(parts)
+
+
+@kind(
+    "bunting",
+    "Small flags on a cord between points (x, y, height), which hangs between them.",
+    stuff={
+        "cord": "white paint",
+        "one": "#b8433a",
+        "two": "#e4c04a",
+        "three": "#3f7fa8",
+        "four": "#e8e4da",
+        "five": "#4f8a58",
+    },
+    path_m=outline("points", 2, 3, start=((0, 0, 3.5), (8, 0, 3.5))),
+    gap_m=number(0.3, "distance between flags", 0.05, 5),
+    sag_m=number(0.35, "how far each span hangs down", 0, 20),
+)
+def _bunting(v: Values, rng: np.random.Generator) -> Mesh:
+    parts, sorts = [], ("one", "two", "three", "four", "five")
+    for a, b in itertools.pairwise(np.asarray(v.path_m, float)):
+        n = max(3, int(math.dist(a, b) / v.gap_m))
+        s = np.linspace(0, 1, n + 1)
+        line = a + (b - a) * s[:, None]
+        line[:, 2] -= 4 * v.sag_m * s * (1 - s)
+        parts += [tube(p, q, 0.006, "cord", sides=3) for p, q in itertools.pairwise(line[::2])]
+        side = np.array([-(b - a)[1], (b - a)[0], 0.0]) / math.dist(a[:2], b[:2])
+        for k, (p, q) in enumerate(itertools.pairwise(line)):
+            low = (p + q) / 2 + side * float(rng.normal(0, 0.06)) - [0, 0, 0.27]
+            left, right = p + 0.1 * (q - p), q - 0.1 * (q - p)
+            slot = sorts[(k + int(rng.integers(2))) % 5]
+            parts.append(quads([[left, low, right, right], [right, low, left, left]], slot))
+    return join(parts)
+
+
+@kind(
+    "guy ropes",
+    "Ropes from points (x, y, height) down to pegs beyond them, away from the thing's origin.",
+    stuff={"rope": "#d8d2c0", "peg": "rusty iron", "mark": "#c8502e"},
+    path_m=outline("points", 1, 3, start=((-2, -1.5, 2.6), (2, -1.5, 2.6))),
+    reach_m=number(1.6, "how far beyond a point its peg stands", 0.2, 20),
+)
+def _guy_ropes(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = []
+    for p in np.asarray(v.path_m, float):
+        out = p[:2] / max(math.hypot(*p[:2]), 1e-6)
+        peg = np.array([*(p[:2] + out * v.reach_m * float(rng.uniform(0.85, 1.15))), 0.1])
+        tight = p + (peg - p) * 0.8
+        parts += [
+            tube(p, peg, 0.012, "rope", sides=5),
+            tube(tight, tight + (peg - p) * 0.05, 0.035, "mark", sides=5),
+            tube(peg - [*(0.05 * out), 0.25], peg + [*(0.04 * out), 0.08], 0.02, "peg", sides=6),
+        ]
     return join(parts)

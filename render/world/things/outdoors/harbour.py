@@ -20,7 +20,7 @@ from render.world.mesh import (
     tube,
 )
 from render.world.things.feet import block, blocks, sized
-from render.world.things.kind import Values, kind, number, pick, vector
+from render.world.things.kind import Values, kind, number, outline, pick, vector
 from render.world.things.solids import timber
 
 __all__: list[str] = []
@@ -220,6 +220,32 @@ def _gear(v: Values, rng: np.random.Generator) -> Mesh:
     return join(parts)
 
 
+@kind(
+    "mooring line",
+    "Ropes between points (x, y, height), a boat's cleat and a post: slack, turns round the post.",
+    stuff={"rope": "rope"},
+    path_m=outline("points", 2, 3, start=((0, 0, 1.4), (2, 4, 2.4))),
+    sag_m=number(0.25, "how far each span hangs down", 0, 20),
+    radius_m=number(0.018, "radius", 0.002, 0.3),
+)
+def _mooring_line(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = []
+    for a, b in itertools.pairwise(np.asarray(v.path_m, float)):
+        for k in range(2):  # it goes there and back
+            s = np.linspace(0, 1, 13)
+            line = a + (b - a) * s[:, None]
+            line[:, 2] -= 4 * v.sag_m * s * (1 - s) * float(rng.uniform(0.7, 1.25))
+            line[:, :2] += 0.07 * (k - 0.5) * s[:, None]
+            parts += [tube(p, q, v.radius_m, "rope", sides=5) for p, q in itertools.pairwise(line)]
+        turns = 0.2 + 0.02 * np.sin(np.linspace(0, 9, 37))
+        t = np.linspace(0, 3 * math.tau, 37)
+        ring = b + np.column_stack(
+            [turns * np.cos(t), turns * np.sin(t) + 0.15, -0.16 + 0.045 * t / math.tau]
+        )
+        parts += [tube(p, q, v.radius_m, "rope", sides=5) for p, q in itertools.pairwise(ring)]
+    return join(parts)
+
+
 def _pile_tops(v: Values) -> list[tuple[float, float]]:
     """Where every third pile of a pier rises over its boards."""
     rows = np.arange(-v.size_m[1] / 2 + 0.3, v.size_m[1] / 2, 2.4)[::3]
@@ -258,7 +284,7 @@ def _pier(v: Values, rng: np.random.Generator) -> Mesh:
             off = x + s * 0.24
             pile = cylinder(0.15, h + top, "pile", (off, y, -h), 0.135, 12)
             parts.append(_wetted(pile, v.high_water_m))
-            if (k % 3 == 1 and s < 0) or k % 4 == 2:
+            if ((k % 3 == 1 and s < 0) or k % 4 == 2) and y + 1.7 < n / 2:
                 at = (off + s * 0.16, y + 1.2, -0.75)
                 tyre = join(_tyre((0.0, 0.0, at[2])))
                 parts.append(moved(tyre, (at[0], at[1], 0.0), 90.0 * s))

@@ -69,6 +69,34 @@ def _hoarding(v: Values, rng: np.random.Generator) -> Mesh:
 
 
 @kind(
+    "seat row",
+    "Shell seats in a row along x, who sits there faces -y; some have faded, some been replaced.",
+    variants=5,
+    stuff={"seat": "#2a5a94", "faded": "#5b7fa6", "new": "#1c4a86", "frame": "zinc"},
+    length_m=number(10.0, "length", 0.5, 60),
+    pitch_m=number(0.5, "from seat to seat", 0.35, 1.5),
+)
+def _seat_row(v: Values, rng: np.random.Generator) -> Mesh:
+    n, wide = max(1, int(v.length_m / v.pitch_m)), 0.86 * v.pitch_m
+    parts = []
+    for k in range(n):
+        x = (k + 0.5 - n / 2) * v.pitch_m
+        slot = str(rng.choice(["seat", "faded", "new"], p=[0.72, 0.2, 0.08]))
+        if rng.random() < 0.015:
+            continue  # broken off
+        pan = [(-0.04, 0.40), (0.20, 0.375), (0.27, 0.42), (0.31, 0.74)]
+        faces = [
+            [(x - wide / 2, y, z), (x + wide / 2, y, z), (x + wide / 2, q, w), (x - wide / 2, q, w)]
+            for (y, z), (q, w) in itertools.pairwise(pan)
+        ]
+        parts.append(quads([*faces, *(face[::-1] for face in faces)], slot))
+        if k % 2 == 0:
+            parts.append(box((0.05, 0.05, 0.37), "frame", (x, 0.12, 0)))
+    parts.append(box((n * v.pitch_m, 0.04, 0.04), "frame", (0, 0.12, 0.33)))
+    return join(parts)
+
+
+@kind(
     "dugout",
     "A covered bench for a team and its coach, open towards -y.",
     feet=lambda v: block(v.length_m + 0.2, 1.9, 2.1, (0.0, 0.2)),

@@ -1,12 +1,12 @@
-"""What lies and hangs about a house in the country: washing, firewood, a compost heap."""
+"""What lies, hangs and runs about a house: washing, firewood, a compost heap, walls, fences."""
 
 import math
 
 import numpy as np
 
 from render.world.mesh import Mesh, box, cylinder, grid_faces, join, moved, quads, tube
-from render.world.things.feet import block, sized
-from render.world.things.kind import Values, kind, number, vector
+from render.world.things.feet import block, path, sized
+from render.world.things.kind import Values, kind, number, outline, pick, vector, yes
 from render.world.things.leaves import leaves
 
 __all__: list[str] = []
@@ -104,4 +104,80 @@ def _compost(v: Values, rng: np.random.Generator) -> Mesh:
     at[:, 2] = 0.76 * z + 0.25 * z * (1 - (2.2 * at[:, 0] / x) ** 2)
     up = rng.normal(0, 0.5, (n, 3)) + [0, 0, 1]
     parts.append(leaves(at, up, rng.uniform(0.08, 0.16, n), "leaf", rng, 1.6))
+    return join(parts)
+
+
+@kind(
+    "wall",
+    "A wall along a path.",
+    feet=lambda v: path(v.path_m, v.thick_m, v.height_m),
+    draped=True,
+    solid=True,
+    stuff={"side": "stone", "cap": "limestone"},
+    path_m=outline("points of its middle line", 2, start=((0, 0), (4, 0))),
+    height_m=number(1.0, "height", 0.05),
+    thick_m=number(0.35, "thickness", 0.02),
+    coping=yes(True, "a coping on top"),
+)
+def _wall(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = []
+    for a, b in zip(v.path_m[:-1], v.path_m[1:], strict=True):
+        length = math.dist(a, b)
+        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, -0.3)
+        parts.append(
+            box(
+                (length + v.thick_m * 0.9, v.thick_m, v.height_m + 0.3),
+                "side",
+                middle,
+                turn_deg=turn,
+            )
+        )
+        if v.coping:
+            top = (middle[0], middle[1], v.height_m)
+            parts.append(
+                box((length + v.thick_m, v.thick_m + 0.1, 0.08), "cap", top, turn_deg=turn)
+            )
+    return join(parts)
+
+
+@kind(
+    "fence",
+    "A fence or a railing along a path.",
+    feet=lambda v: path(v.path_m, 0.08, v.height_m),
+    draped=True,
+    stuff={"post": "iron", "rail": "iron"},
+    path_m=outline("points of its line", 2, start=((0, 0), (4, 0))),
+    height_m=number(1.0, "height", 0.1),
+    gap_m=number(0.13, "distance between uprights", 0.02),
+    style=pick("bars", "form", "bars", "boards", "rails"),
+)
+def _fence(v: Values, rng: np.random.Generator) -> Mesh:
+    parts = []
+    h = v.height_m
+    for a, b in zip(v.path_m[:-1], v.path_m[1:], strict=True):
+        p, q = np.array([*a, 0.0]), np.array([*b, 0.0])
+        length = math.dist(a, b)
+        turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+        for z in (h * 0.95, h * 0.5 if v.style == "rails" else h * 0.12):
+            parts.append(tube(p + [0, 0, z], q + [0, 0, z], 0.022, "rail", sides=6))
+        for s in np.linspace(0, 1, max(2, int(length / 2.0) + 1)):
+            parts.append(
+                tube(p + (q - p) * s, p + (q - p) * s + [0, 0, h * 1.04], 0.035, "post", sides=6)
+            )
+        if v.style == "rails":
+            continue
+        for s in np.arange(0, 1, v.gap_m / length):
+            foot = p + (q - p) * s
+            if v.style == "bars":
+                parts.append(tube(foot + [0, 0, 0.08], foot + [0, 0, h], 0.011, "post", sides=4))
+            else:
+                parts.append(
+                    box(
+                        (v.gap_m * 0.82, 0.025, h - 0.05),
+                        "post",
+                        (foot + [0, 0, 0.05]).tolist(),
+                        turn_deg=turn,
+                    )
+                )
     return join(parts)

@@ -25,6 +25,7 @@ CAR_STUFF = {
     "light": "head lamp",
     "tail": "tail lamp",
     "plate": "white paint",
+    "mark": "blue paint",
 }
 
 Surface = Callable[[Floats, Floats], Floats]
@@ -195,6 +196,7 @@ def _sides(form: Form) -> list[Mesh]:
     if form.boxy:  # the rail of a sliding door
         z = float(form.belt(3.0)) - 0.18
         parts += _line(side, [(form.doors_m[1] + 0.1, z), (form.long_m - 0.5, z)], out, 0.02)
+        parts += _livery(form)
     flap = form.axles_m[1] + 0.22
     for a, b in itertools.pairwise(np.linspace(0, 2 * math.pi, 9)):
         ring = [(flap + 0.075 * math.cos(t), 0.78 + 0.065 * math.sin(t)) for t in (a, b)]
@@ -214,6 +216,27 @@ def _sides(form: Form) -> list[Mesh]:
     tall = 1.5 if form.boxy else 1.0
     parts.append(ellipsoid((0.095, 0.055, 0.062 * tall), "body", at.tolist(), 10, 6))
     parts.append(box((0.14, 0.012, 0.075 * tall), "glass", (at + [0.0, 0.05, -0.04]).tolist()))
+    return parts
+
+
+def _livery(form: Form) -> list[Mesh]:
+    """A firm's colours on the closed side of a van: a disc, a stripe, bars for what is written."""
+    out, y = (1.0, 0.0, 0.0), form.doors_m[1] + 0.45
+    z = float(form.belt(3.0)) - 0.06
+    end = form.long_m - 0.75
+    parts = [_laid(form.side, _block(y - 0.2, end, z - 0.40, z - 0.33), "mark", out, 0.005, (8, 1))]
+    turn = np.linspace(0, math.tau, 17)
+    for a, b in itertools.pairwise(turn.tolist()):
+        face = [(y + r * math.cos(t), z + r * math.sin(t) - 0.10)
+                for r, t in ((0.05, a), (0.16, a), (0.16, b), (0.05, b))]  # fmt: skip
+        parts.append(_laid(form.side, face, "mark", out, 0.005))
+    x = y + 0.32
+    for wide in (0.16, 0.09, 0.12, 0.2, 0.0, 0.1, 0.14, 0.08, 0.17):
+        if wide and x + wide < end:
+            parts.append(
+                _laid(form.side, _block(x, x + wide, z - 0.15, z - 0.03), "mark", out, 0.005)
+            )
+        x += wide + 0.04 if wide else 0.12
     return parts
 
 

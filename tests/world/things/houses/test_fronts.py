@@ -53,6 +53,18 @@ def test_neighbours_differ_and_a_house_stays_the_same() -> None:
     v = KINDS["house"].read({"shop": True})
     styles = [style_of(v, np.random.default_rng(seed)) for seed in range(20)]
 
-    for trait in ("framed", "banded", "boxed", "hung"):
+    for trait in ("framed", "banded", "boxed", "hung", "headed", "wired"):
         assert 2 < sum(bool(getattr(s, trait)) for s in styles) < 18
+    for drawn in ([s.glazing for s in styles], [s.sign for s in styles], [s.trade for s in styles]):
+        assert len(set(drawn)) >= 4
     np.testing.assert_array_equal(_front(seed=5).xyz, _front(seed=5).xyz)
+
+
+def test_leaves_of_shutters_stand_over_no_pavement() -> None:
+    """On the ground floor they lie back against the wall; above, some are shut or half shut."""
+    out = [_of(_front(seed=s, shutters=True), "shutter") for s in range(8)]
+    low = np.concatenate([leaf[leaf[..., 2].max(axis=1) < 2.6] for leaf in out])
+    high = np.concatenate([leaf[leaf[..., 2].min(axis=1) > 3.0] for leaf in out])
+
+    assert low[..., 1].min() > -0.2
+    assert high[..., 1].min() < -0.3

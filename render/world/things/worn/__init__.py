@@ -1,0 +1,1 @@
+"""What is sewn: sheets of cloth, collars."""
