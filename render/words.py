@@ -7,6 +7,7 @@ stand for is stated once, in `render.optics.camera`.
 import difflib
 import math
 import re
+import shlex
 from collections.abc import Iterable, Sequence
 
 from render.units import imperial, in_feet
@@ -236,6 +237,19 @@ def percent(share: float) -> str:
     """
     value = round(100 * share, 2)
     return f"{value:.2g} %" if abs(value) < 9.95 else f"{value:.0f} %"
+
+
+def shell_word(text: str) -> str:
+    """One word of a command line, as a POSIX shell, PowerShell and cmd all read it.
+
+    Double quotes do for all three, but for what some shell reads even inside them; that is quoted
+    for a POSIX shell.
+    """
+    if re.fullmatch(r"[\w@+=:./-]+", text):
+        return text
+    if set(text) & set('"$`!') or text.endswith("\\"):
+        return shlex.quote(text)
+    return f'"{text}"'
 
 
 def choices(names: Iterable[str], meant: str = "", where: str = "") -> str:

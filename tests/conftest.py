@@ -24,12 +24,13 @@ settings.register_profile("repeatable", derandomize=True, deadline=None, max_exa
 settings.load_profile("repeatable")
 
 #: Files that take long go first, so that no worker waits for one at the end. The first compiles
-#: the engine's loops, `test_library` those of the tracer; what needs neither goes beside them, and
-#: only then what would compile them once more, itself or in a browser's program.
+#: the engine's loops, `test_trace` those of the tracer, and neither the other's; what needs no
+#: loops goes beside and after them, and only then what would compile them once more, itself or in
+#: a browser's program.
 _FIRST = (
     "engine/test_photograph.py",
     "test_house.py",
-    "test_library.py",
+    "trace/test_trace.py",
     "world/test_standing.py",
     "world/things/test_people.py",
     "world/things/test_busts.py",
@@ -38,6 +39,7 @@ _FIRST = (
     "trace/test_exact.py",
     "load/test_scenes.py",
     "jobs/test_film.py",
+    "test_library.py",
     "live/test_stages.py",
     "judge/test_laws.py",
     "page/test_serve.py",

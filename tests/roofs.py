@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,17 +61,7 @@ class Roof:
 
     def inverse(self, fronts: Sequence[Front] = ()) -> NDArray[np.float64]:
         """1/z of ground, fronts and sky, shape (H, W)."""
-        pitch = math.radians(self.pitch_deg)
-        x, y = np.meshgrid(*self.camera().grid())
-        inverse = np.maximum((math.sin(pitch) + y * math.cos(pitch)) / self.height_m, 0.0)
-        for front in fronts:
-            wall = (math.cos(pitch) - y * math.sin(pitch)) / front.away_m
-            z = 1.0 / wall
-            above = self.height_m - (y * math.cos(pitch) + math.sin(pitch)) * z
-            hit = (above >= 0) & (above <= front.height_m) & (wall > inverse)
-            hit &= (x * z >= front.left_m) & (x * z <= front.right_m)
-            inverse = np.where(hit, wall, inverse)
-        return inverse
+        return _inverse(self, tuple(fronts)).copy()
 
     def scene(
         self,
@@ -88,3 +79,18 @@ class Roof:
             picture = np.full((*depth.shape, 3), 0.2, np.float32)
         vantage = Vantage(self.height_m / scale, self.pitch_deg) if known else None
         return Scene(picture, depth, camera, vantage=vantage)
+
+
+@lru_cache(maxsize=32)  # a law looks at one roof many times
+def _inverse(roof: Roof, fronts: tuple[Front, ...]) -> NDArray[np.float64]:
+    pitch = math.radians(roof.pitch_deg)
+    x, y = np.meshgrid(*roof.camera().grid())
+    inverse = np.maximum((math.sin(pitch) + y * math.cos(pitch)) / roof.height_m, 0.0)
+    for front in fronts:
+        wall = (math.cos(pitch) - y * math.sin(pitch)) / front.away_m
+        z = 1.0 / wall
+        above = roof.height_m - (y * math.cos(pitch) + math.sin(pitch)) * z
+        hit = (above >= 0) & (above <= front.height_m) & (wall > inverse)
+        hit &= (x * z >= front.left_m) & (x * z <= front.right_m)
+        inverse = np.where(hit, wall, inverse)
+    return inverse

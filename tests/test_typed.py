@@ -22,6 +22,7 @@ from render.typed import (
     parse_seconds,
     parse_size_mm,
 )
+from tests.lengths import LENGTHS_M, NO_LENGTHS
 
 
 @pytest.mark.parametrize(
@@ -74,17 +75,9 @@ def test_impossible_f_numbers_are_refused(text: str) -> None:
 
 def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     """Units may be written or left out; storeys are 3 m (common practice, no source)."""
-    assert [parse_height_m(t) for t in ("12", "12.5 m", "4 storeys", "1 storey", "2 km")] == [
-        *(12.0, 12.5, 12.0, 3.0, 2000.0)
-    ]
-    assert parse_height_m("180 cm") == pytest.approx(1.8)
-    assert parse_height_m("30 ft") == pytest.approx(9.144)  # international foot, 0.3048 m
-    for text, inches in (
-        *(("58 1/2 in", 58.5), ("4 ft 10½ in", 58.5), ("4'-10 1/2\"", 58.5)),
-        *(("5 ft 3 in", 63), ("5ft3in", 63), ("5'3\"", 63), ("5’ 3.5”", 63.5)),
-        *(('16"', 16), ("16''", 16), ("6'", 72), ("1 foot 4 inches", 16)),
-    ):
-        assert parse_height_m(text) == length_m(text) == pytest.approx(inches * 0.0254)
+    assert parse_height_m("12") == 12.0
+    for text, metres in LENGTHS_M.items():
+        assert parse_height_m(text) == length_m(text) == pytest.approx(metres)
     assert parse_place("31%") == (0.31, True)
     assert parse_place("-8 %") == (-0.08, True)
     assert parse_place("412 px") == (412.0, False)
@@ -95,9 +88,7 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
 @pytest.mark.parametrize(
     ("read", "text"),
     [
-        (parse_height_m, "0"),
-        (parse_height_m, "high"),
-        (parse_height_m, "5 ft 13 in"),
+        *((parse_height_m, text) for text in NO_LENGTHS),
         (parse_place, "middle"),
         (parse_size_mm, "36"),
         (parse_size_mm, "0x24"),
@@ -140,14 +131,20 @@ def test_a_wrong_length_is_told_what_is_wrong(read, text: str, said: str) -> Non
 
 @pytest.mark.parametrize(
     ("text", "seconds"),
-    [("4", 4.0), ("4 s", 4.0), ("250 ms", 0.25), ("1/50 s", 0.02), ("2 min", 120.0), ("0", 0.0)],
+    [
+        *(("4", 4.0), ("4 s", 4.0), ("250 ms", 0.25), ("1/50 s", 0.02), ("2 min", 120.0)),
+        *(("0", 0.0), ("1 h 30 min", 5400.0), ("1h30", 5400.0), ("1:30 h", 5400.0)),
+        *(("1:30:00", 5400.0), ("00:20", 20.0), ("1:30", 90.0), ("2m5.5s", 125.5)),
+    ],
 )
 def test_times_are_read(text: str, seconds: float) -> None:
-    """Seconds, parts of a second, minutes."""
+    """Seconds, parts of a second, minutes; several units, and clocks."""
     assert parse_seconds(text) == pytest.approx(seconds)
 
 
-@pytest.mark.parametrize("text", ["soon", "-2 s", "1/0 s", "3 days", ""])
+@pytest.mark.parametrize(
+    "text", ["soon", "-2 s", "1/0 s", "3 days", "", "1:75", "5 m", "30 min 1 h", "4 4"]
+)
 def test_what_is_no_time_is_refused(text: str) -> None:
     """With an example."""
     with pytest.raises(SettingError, match="write seconds"):

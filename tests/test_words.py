@@ -1,6 +1,7 @@
 """Numbers as people read and write them."""
 
 import math
+import shlex
 
 import pytest
 from hypothesis import given
@@ -16,6 +17,7 @@ from render.words import (
     percent,
     rise_words,
     scale_words,
+    shell_word,
     spell_f_number,
     swing_words,
     tilt_words,
@@ -80,3 +82,13 @@ def test_shares_never_come_in_powers_of_ten() -> None:
     assert [percent(share) for share in shares] == [
         *("0 %", "0.12 %", "10 %", "10 %", "12 %", "100 %", "100 %", "1200 %"),
     ]
+
+
+def test_a_word_of_a_command_line_is_read_alike_by_every_shell() -> None:
+    """In double quotes, which cmd knows alone; only what they don't hold is quoted otherwise."""
+    assert shell_word("extension") == "extension"
+    assert shell_word("the row's first=15%,75%") == '"the row\'s first=15%,75%"'
+    assert shell_word(r"C:\My pictures\roof.jpg") == r'"C:\My pictures\roof.jpg"'
+    assert shell_word("") == '""'
+    for strange in ('5" pot', "$HOME", "a`b"):
+        assert shlex.split(shell_word(strange)) == [strange]

@@ -15,7 +15,7 @@ from render.shot.keyframes import KeyFrame
 from render.shot.shot import FocusWish, shot_keys
 from render.words import length_words, spell_direction, spell_f_number
 
-__all__ = ["Ramps", "Track", "eased", "ramp_words", "ramps_of", "setting_at", "unreached_words"]
+__all__ = ["Ramps", "Track", "eased", "ramp_words", "ramps_of", "setting_at"]
 
 #: What moves, as a line names it.
 _CALLED = {"tilt": "lens", "swing": "swing", "f": "stop", "focus": "focus", "height": "height"}
@@ -65,6 +65,24 @@ class Ramps:
     def end_s(self) -> float:
         """Time of the last key frame; 0 without any."""
         return max((float(track.times_s[-1]) for track in self.tracks.values()), default=0.0)
+
+    @property
+    def times_s(self) -> list[float]:
+        """Times of all key frames, rising."""
+        return sorted({float(at) for track in self.tracks.values() for at in track.times_s})
+
+    def ended(self, last_s: float, lasts_s: float) -> "Ramps":
+        """The same for a film whose last frame is at `last_s`: its end counts as that."""
+
+        def brought(track: Track) -> Track:
+            ends = (track.times_s > last_s) & (track.times_s <= lasts_s + 1e-6)
+            if not ends.any():
+                return track
+            kept = ~ends & (track.times_s != last_s)
+            kept[np.flatnonzero(ends)[-1]] = True
+            return Track(np.where(ends, last_s, track.times_s)[kept], track.values[kept])
+
+        return replace(self, tracks={name: brought(each) for name, each in self.tracks.items()})
 
     def height_m(self, at_s: float) -> float | None:
         """Height of the camera, where it moves."""
@@ -179,13 +197,6 @@ def ramp_words(ramps: Ramps) -> str:
         parts.append(f"from {times[0]} {_CALLED[name]} {said[0]} {ways}")
     words = "; ".join(parts)
     return words[:1].upper() + words[1:]
-
-
-def unreached_words(ramps: Ramps, lasts_s: float) -> list[str]:
-    """Name the keys that a film is over before: "the key at 9 s is never reached: ..."."""
-    times = sorted({float(at) for track in ramps.tracks.values() for at in track.times_s})
-    late = [at for at in times if at > lasts_s + 1e-6]
-    return [f"the key at {at:g} s is never reached: the film lasts {lasts_s:.3g} s" for at in late]
 
 
 def _value_words(name: str, value: Any, focus: type[Focus] | None) -> str:

@@ -52,7 +52,7 @@ from render.shot.wishes import BoardWishes
 from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import name_of, sharp_names
-from render.tell.summary import credit_words, lens_words, setting_record, title_of
+from render.tell.summary import credit_words, dotted, lens_words, setting_record, title_of
 
 __all__ = ["board"]
 
@@ -167,10 +167,10 @@ def _words(
         date=said.date,
         author=said.author,
         sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
-        setting=_dotted(lens_words(base.setting)) + _hour(base.shot),
+        setting=dotted(lens_words(base.setting)) + _hour(base.shot),
         captions=(
             ("The place as it is", ""),
-            *((caption, _dotted(words)) for caption, words, *_ in settings),
+            *((caption, dotted(words)) for caption, words, *_ in settings),
         ),
         with_logo=said.logo is not None,
         credit=credit_words(base),
@@ -329,10 +329,6 @@ def _hour(shot: Shot) -> str:
     if not shot.on_map or shot.place.when is None:
         return ""
     return f" · light of {moment_words(datetime.fromisoformat(shot.place.when))}"
-
-
-def _dotted(words: str) -> str:
-    return words.replace(", ", " · ")
 
 
 def _block_pictures(

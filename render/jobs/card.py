@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from render.engine.photograph import photograph
@@ -20,13 +21,10 @@ from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import (
     Brightness,
     brightness_from_exposure,
-    brightness_from_lux,
+    brightness_from_sky,
     brightness_from_weather,
     brightness_under,
-    lit_by_sky,
-    sun_words,
 )
-from render.plan.light import LightPlan
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.drawing.canvas import Drawing, stand_in_notes
@@ -53,7 +51,7 @@ from render.tell.summary import (
 )
 from render.words import length_words
 from render.world.description import Description
-from render.world.sky import horizontal_lux
+from render.world.night import street_lux_at
 
 __all__ = ["card"]
 
@@ -94,7 +92,8 @@ def card(
         check_names(prepared)
     progress("planning", 0.5)
     sunlight = light_of(prepared)
-    brightness = _brightness(prepared, wishes.weather, sunlight)
+    sun_deg = sunlight.planned.height_deg if sunlight is not None else None
+    brightness = _brightness(prepared, wishes.weather, sun_deg)
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     planned = plan_card(
@@ -108,7 +107,9 @@ def card(
         stand=stand_of(prepared),
         sunlight=sunlight,
         sun_seen=sun_seen(prepared),
-        besides_lux=_besides_lux(prepared, brightness),
+        light_at=None
+        if sun_deg is None
+        else partial(_light_at, prepared, wishes.weather, brightness, sun_deg),
         key_frames=shot.key_frames,
         as_model=judged.sharpness is None,
         rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
@@ -141,21 +142,23 @@ def card(
     )
 
 
-def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | None) -> Brightness:
+def _brightness(prepared: Prepared, weather: str | None, sun_deg: float | None) -> Brightness:
     """The light of the day: as was said, as the scene has it, as the picture was exposed.
 
     None is brighter than the sun of the planned moment makes it, where that is known.
     """
-    sun_deg = sunlight.planned.height_deg if sunlight is not None else None
+    scene = prepared.description
     if weather is not None:
         said = brightness_from_weather(weather)
-        return said if sun_deg is None else brightness_under(said, weather, sun_deg)
-    if prepared.description is not None:
-        return _light_of(prepared.description)
+        if sun_deg is None:
+            return said
+        return brightness_under(said, weather, sun_deg, _street_lux(scene, sun_deg))
+    if scene is not None:
+        return _light_of(scene, scene.light.sun_height_deg)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if sun_deg is not None:
-        sky = brightness_from_lux(horizontal_lux(sun_deg), f"clear sky, {sun_words(sun_deg)}")
+        sky = brightness_from_sky(sun_deg)
         if found is None:
             return sky
         own = brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
@@ -169,6 +172,23 @@ def _brightness(prepared: Prepared, weather: str | None, sunlight: LightPlan | N
             f"give --weather, one of {known}; or --at, --when and --heading, and the sun tells"
         )
     return brightness_from_exposure(found.f_number, found.shutter_s, found.iso)
+
+
+def _light_at(
+    prepared: Prepared,
+    weather: str | None,
+    planned: Brightness,
+    planned_deg: float,
+    sun_deg: float,
+) -> Brightness:
+    """How bright it is with the sun at another height than planned."""
+    if weather is not None:
+        return _brightness(prepared, weather, sun_deg)
+    if prepared.description is not None:
+        return _light_of(prepared.description, sun_deg)
+    sky = brightness_from_sky(sun_deg)
+    gained = sky.ev100 - brightness_from_sky(planned_deg).ev100
+    return replace(sky, ev100=planned.ev100 + gained)
 
 
 def _name(shot: Shot) -> str:
@@ -192,23 +212,16 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     return card_pages(planned, pictures, title, credit_words(prepared))
 
 
-def _besides_lux(prepared: Prepared, brightness: Brightness) -> float | None:
-    """What street lamps give besides the sky; None where it is not the sky that is exposed for."""
-    if not lit_by_sky(brightness.source.partition(",")[0]):
-        return None
-    return (prepared.description.light.street_lux or 0.0) if prepared.description else 0.0
+def _street_lux(scene: Description | None, sun_deg: float) -> float:
+    return (street_lux_at(scene, sun_deg) or 0.0) if scene is not None else 0.0
 
 
-def _light_of(scene: Description) -> Brightness:
-    """The light that a scene lies in: of sun and sky, or of windows or lamps under a roof."""
-    height = scene.light.sun_height_deg
-    street_lux = scene.light.street_lux
-    by_lamps = scene.light.lamps and street_lux is None
-    if scene.ground is not None and not by_lamps and (scene.light.when or height <= 0):
-        lamps = ", street lamps lit, other lamps not counted" if street_lux else ""
-        words = f"clear sky, {sun_words(height)}{lamps}"
-        return brightness_from_lux(horizontal_lux(height) + (street_lux or 0.0), words)
-    if height <= 0:
+def _light_of(scene: Description, sun_deg: float) -> Brightness:
+    """The light of a scene at a height of the sun: its sky and sun, windows or lamps."""
+    by_lamps = scene.light.lamps and scene.light.street_lux is None
+    if scene.ground is not None and not by_lamps and (scene.light.when or sun_deg <= 0):
+        return brightness_from_sky(sun_deg, _street_lux(scene, sun_deg))
+    if sun_deg <= 0:
         return brightness_from_weather("lamplight")
     return brightness_from_weather("window light" if scene.ground is None else "sun")
 

@@ -15,7 +15,7 @@ from render.files.painted import check_ending
 from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
 from render.film.order import FilmOrder
-from render.film.ramps import Ramps, ramp_words, setting_at, unreached_words
+from render.film.ramps import Ramps, ramp_words, setting_at
 from render.film.segments import frames_words, time_words
 from render.jobs.crew import Crew, crew_of
 from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
@@ -28,7 +28,7 @@ from render.load.progress import Progress
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
-from render.shot.keyframes import read_key_frame
+from render.shot.keyframes import read_key_frame, unreached_words
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
 from render.tell.records.commands import FilmRecord
 from render.tell.summary import summary_lines, summary_of, summary_record
@@ -187,13 +187,15 @@ def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
 def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
     """The same film with what only the plan knew: its gains, exposure and rate."""
     from render.film.stage import PictureStage, SceneStage
-    from render.jobs.filming.opening import open_seconds
+    from render.jobs.filming.opening import ended_ramps, open_seconds
 
     stage = filmed.stage
     if isinstance(stage, PictureStage):
         stage.gains = order.gains
+        stage.ramps = ended_ramps(order, stage.ramps)
     elif isinstance(stage, SceneStage):
         stage.open_s = open_seconds(order)
+        stage.ramps = ended_ramps(order, stage.ramps)
     shape = filmed.shape and replace(filmed.shape, rate=order.rate, tick=order.tick)
     return replace(filmed, shape=shape)
 
@@ -254,7 +256,7 @@ def _told(
     )
     lens = focus_lens(prepared.setting)
     summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
-    notes = list(dict.fromkeys([*unreached_words(ramps, seconds), *told]))
+    notes = list(dict.fromkeys([*unreached_words(ramps.times_s, seconds), *told]))
     moves = ramp_words(ramps)
     end_s = float(order.moments[-1].at_s)
     moment = f" at {end_s:.3g} s, the last frame" if ramps.tracks else ""

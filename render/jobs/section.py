@@ -15,7 +15,13 @@ from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
 from render.shot.shot import Shot, input_files
 from render.tell.records.commands import SectionRecord
-from render.tell.summary import check_names, credit_words, setting_record, setting_words
+from render.tell.summary import (
+    check_names,
+    credit_words,
+    dotted,
+    setting_record,
+    setting_words,
+)
 
 __all__ = ["section"]
 
@@ -46,6 +52,7 @@ def section(shot: Shot, out: Path | None, *, overwrite: bool = False, progress: 
         prepared.scene,
         prepared.setting,
         prepared.coc_mm,
+        dotted(setting_words(prepared)),
         credit=credit_words(prepared),
         named=prepared.named,
         height_guessed="height" in prepared.guessed,

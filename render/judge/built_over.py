@@ -18,7 +18,7 @@ from render.judge.case import Assessment, Case, assess
 from render.judge.samples import Samples
 from render.judge.viewpoint import height_above_ground
 from render.optics.camera import Vantage
-from render.optics.lens import FocusDistance, FocusSpot, LensSetting
+from render.optics.lens import FocusSpot, LensSetting
 from render.optics.terrain import level_axes
 
 __all__ = ["built_over_score"]
@@ -31,6 +31,7 @@ _HEIGHTS = (0.25, 0.5)
 _ROWS = ((0.6, 1.2), (1.2, 1.2))
 _TALLEST_M = 20.0  # of a block: six storeys
 _HITS = (0.3, 0.6, 0.9)  # of its height: where the front that is focused on is hit
+_SHIFTS = (0.0, 1 / 6, 1 / 3, 1 / 2, 2 / 3, 5 / 6)  # of a row: where fronts stand, if none is
 _CELLS = 160  # along the longer side
 _SAID = 0.1  # of the ground: more of it is covered by things that were said
 _WITHIN_REACH = 0.5  # nearer than this share of the height no ground can be
@@ -90,26 +91,35 @@ def _places(samples: Samples, vantage: Vantage, setting: LensSetting) -> Iterato
     lens_m = vantage.height_m
     axes = level_axes(vantage)
     _, lower, ahead = (x * samples.slope_x + y * samples.slope_y + z for x, y, z in axes)
-    for share in _HEIGHTS:
+    for share, (street, block) in product(_HEIGHTS, _ROWS):
         roof_m = min(share * lens_m, _TALLEST_M)
-        for hit, (street, block) in product(_HITS, _ROWS):
-            sizes = (lens_m, roof_m, street * lens_m, block * lens_m)
-            yield _blocks(lower, ahead, sizes, _front_m(setting, axes, lens_m - hit * roof_m))
+        sizes = (lens_m, roof_m, street * lens_m, block * lens_m)
+        for front_m in _fronts_m(setting, axes, sizes):
+            yield _blocks(lower, ahead, sizes, front_m)
 
 
-def _front_m(setting: LensSetting, axes: Floats, below_m: float) -> float:
-    """How far ahead a front stands that is focused on so far below the lens, metres."""
+def _fronts_m(setting: LensSetting, axes: Floats, sizes: tuple[float, ...]) -> Iterator[float]:
+    """How far ahead a front may stand, metres: where the lens is focused on it.
+
+    A lens set to a distance is focused on no front, so rows stand anywhere under it: with one
+    front at that distance the answer hung on which streets the sharp band happened to meet.
+    """
+    lens_m, roof_m, street_m, block_m = sizes
     focus = setting.focus
-    if not isinstance(focus, FocusSpot):
-        return focus.depth_m if isinstance(focus, FocusDistance) else below_m
-    _, lower, ahead = axes @ (focus.slope_x, focus.slope_y, 1.0)
-    return float(below_m * ahead / lower) if lower > _FALLS else below_m
+    if isinstance(focus, FocusSpot):
+        _, lower, ahead = axes @ (focus.slope_x, focus.slope_y, 1.0)
+        for hit in _HITS:
+            below_m = lens_m - hit * roof_m
+            yield float(below_m * ahead / lower) if lower > _FALLS else below_m
+    else:
+        for shift in _SHIFTS:
+            yield shift * (street_m + block_m)
 
 
 def _blocks(lower: Floats, ahead: Floats, sizes: tuple[float, ...], front_m: float) -> Floats:
     """First thing that each ray meets of flat-roofed blocks behind streets, as inverse depth.
 
-    Rows run across the frame, one front of them `front_m` ahead.
+    Rows run across the frame, one front of them `front_m` ahead or whole rows from there.
     """
     lens_m, roof_m, street_m, block_m = sizes
     falls, along = lower > _FALLS, np.maximum(ahead, _FALLS)

@@ -28,7 +28,7 @@ PRACTICE = "common practice, no source"
 _CAR_M = 4.5  # common practice
 _COUNTABLE = 12  # nobody counts further
 _ON_THE_GROUND_M, _FOOT_REACH = 0.05, 0.06  # a thing's foot: above this, within this of it
-_SUBJECT_DEPTH = 0.05  # a subject is this deep, as a share of its distance, from cell to cell
+_SUBJECT_DEPTH = 0.03  # a subject is this deep, as a share of its distance, from cell to cell
 _NEAR_SPOT = 0.06  # the subject may stand this far from the focus spot, in picture heights
 _FULL_FRAME_DIAGONAL_MM, _LOOKED_AT_MM = 43.27, 50.0
 _SEEN_ALIKE = 0.25  # ln of the factor below which the usual distance is the picture's own
@@ -112,9 +112,15 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
     if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
+    samples = case.samples
+    if not samples.scattered:
+        seen = samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2]
+        ground = ground.behind_things(camera, case.vantage, middle, seen)
     near, far = ground.edges_in(camera.height_px)
     if where := ground.outside(camera.height_px):
         text = f"down the middle the band meets the ground {where} the frame"
+    elif ground.hidden:
+        text = "down the middle something stands before the band where it meets the ground"
     elif math.isnan(near) and math.isnan(far):
         text = "over the ground the band fills the frame from its lower edge to its upper"
     else:

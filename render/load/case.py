@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +14,10 @@ from render.judge.samples import sample
 from render.judge.scale import reference_pupil_mm
 from render.judge.viewpoint import known_vantage
 from render.load.prepared import Prepared
+from render.optics.camera import Vantage
 from render.optics.viewing import viewing_of
 from render.scene.colour import SRGB, Encoding
+from render.scene.scene import Scene
 from render.shot.wishes import JudgeWishes
 
 __all__ = ["NO_WISHES", "case_of", "on_its_ground"]
@@ -24,6 +27,8 @@ _MOST_UNSURE = 0.5  # beyond that nothing can be said of a scale anyway
 
 #: Nothing asked besides the shot.
 NO_WISHES = JudgeWishes()
+#: What was found from the ground of scenes that are still held: a card asks three times.
+_FOUND: WeakKeyDictionary[Scene, Vantage | None] = WeakKeyDictionary()
 
 
 def case_of(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> Case:
@@ -49,11 +54,12 @@ def on_its_ground(prepared: Prepared) -> Prepared:
     scene = prepared.scene
     if scene.vantage is not None or prepared.unsaid.view:
         return prepared
-    try:
-        vantage, _ = known_vantage(sample(scene), None)
-    except InputError:  # nothing but sky
-        return prepared
-    return replace(prepared, scene=replace(scene, vantage=vantage))
+    if scene not in _FOUND:
+        try:
+            _FOUND[scene], _ = known_vantage(sample(scene), None)
+        except InputError:  # nothing but sky
+            _FOUND[scene] = None
+    return replace(prepared, scene=replace(scene, vantage=_FOUND[scene]))
 
 
 def _depth_error(prepared: Prepared, wishes: JudgeWishes) -> float:

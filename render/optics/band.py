@@ -16,13 +16,14 @@ from render.errors import LensError, SettingError
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
-from render.optics.terrain import ground_line, level_axes
+from render.optics.terrain import ground_line, level_axes, meets_ground
 
 __all__ = [
     "GroundBand",
     "SharpRun",
     "Wedge",
     "ground_band",
+    "ground_shows",
     "level_ground_per_m",
     "plane_blur_gradient",
     "sharp_inverse_range",
@@ -33,6 +34,8 @@ __all__ = [
 
 #: Neighbouring pixels whose 1/z differ by more than this share belong to different things.
 _EDGE_SHARE = 0.1
+#: What is seen no farther than this from the ground, as a share of its distance, is the ground.
+_THE_GROUND = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +136,8 @@ class GroundBand:
     far_m, sharp_m, near_m : float
         Their distances over the ground from the point below the lens; ``inf`` is the horizon.
         `sharp_m` is NaN where the sharpest line is not on the ground.
+    hidden : bool
+        Whether something stands before all of it that the frame would show.
     """
 
     far_px: tuple[float, float]
@@ -141,6 +146,33 @@ class GroundBand:
     far_m: float
     sharp_m: float
     near_m: float
+    hidden: bool = False
+
+    def behind_things(
+        self,
+        camera: Camera,
+        vantage: Vantage,
+        x_px: float,
+        inverse_depth: NDArray[np.floating[Any]],
+    ) -> "GroundBand":
+        """The same, knowing what stands before it.
+
+        Parameters
+        ----------
+        x_px : float
+            The column it runs down.
+        inverse_depth : ndarray, shape (n,)
+            1/z (1/m) of what is seen down that column, from evenly spaced places of the frame.
+        """
+        rows = (np.arange(len(inverse_depth)) + 0.5) * camera.height_px / len(inverse_depth)
+        half = 0.5 * camera.height_px / len(inverse_depth)
+        inside = np.ones(len(rows), bool)
+        for edge_px, way in ((self.far_px[1], 1.0), (self.near_px[1], -1.0)):
+            if math.isfinite(edge_px):
+                inside &= way * (rows - edge_px) >= -half
+        slopes = camera.slopes(np.full(len(rows), x_px), rows)[inside]
+        shows = ground_shows(vantage, slopes, inverse_depth[inside])
+        return replace(self, hidden=bool(inside.any() and not shows.any()))
 
     def edges_in(self, height_px: int) -> tuple[float, float]:
         """`near_m` and `far_m`; NaN where that edge lies above or below the frame."""
@@ -171,6 +203,15 @@ def ground_band(
         return _terrain_band(lens, camera, vantage, coc_mm, x_px)
     start = camera.slopes(x_px, camera.centre_y_px)
     return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
+
+
+def ground_shows(
+    vantage: Vantage, slopes: ArrayLike, inverse_depth: NDArray[np.floating[Any]]
+) -> NDArray[np.bool_]:
+    """Where rays (N, 2) that end at 1/z (N,) end on the ground, shape (N,)."""
+    ground = meets_ground(vantage, slopes)
+    off = np.abs(np.asarray(inverse_depth, float) - ground)
+    return np.asarray((ground > 0) & (off <= _THE_GROUND * ground))
 
 
 def _ground_band(

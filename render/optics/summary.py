@@ -118,6 +118,9 @@ def summarise_focus(
         ground = (
             None if vantage is None else ground_band(lens, camera, vantage, coc_mm, column + 0.5)
         )
+        if ground is not None and vantage is not None:
+            seen = field.inverse_depth[:, column]
+            ground = ground.behind_things(camera, vantage, column + 0.5, seen)
         columns.append(LineBand(name, column, sharp_runs(field, column, coc_mm), ground))
     last = camera.height_px - 1
     share = np.float32(coc_mm / (2.0 * lens.aperture_radius_mm))

@@ -1,7 +1,7 @@
 """The field card: everything to take along, as numbers and sentences."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,6 +27,7 @@ from render.plan.exposure import (
     Shutter,
     plan_exposure,
     predicted_histogram,
+    shutter_words,
 )
 from render.plan.focusing import (
     FocusCheck,
@@ -39,6 +40,7 @@ from render.plan.focusing import (
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
+from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
 from render.plan.shown import Shown, shown_at
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
@@ -56,7 +58,7 @@ from render.plan.timelapse import (
     schedule,
 )
 from render.plan.tolerance import START_VALUES, Slack, Tolerance, slack, tolerances
-from render.shot.keyframes import KeyFrame
+from render.shot.keyframes import KeyFrame, unreached_words
 from render.shot.wishes import DayWishes
 
 __all__ = ["FieldCard", "plan_card"]
@@ -102,9 +104,13 @@ class FieldCard:
         nothing is planned that moves, and so are the next five.
     timelapse : TimeLapse or None
     take : Take or None
-        How the sky's light changes over the time-lapse, where the day is known.
+        How the light changes over the time-lapse, where the day is known.
+    ramp : Ramp or None
+        How the exposure of the time-lapse follows it, where it changes.
     turns : tuple of LensTurn
         Where the lens has to be when, as the film's key frames say.
+    unreached : tuple of str
+        Key frames that the clip ends before.
     steps : tuple of Step
     video : Video or None
     setting_up : tuple of str
@@ -138,7 +144,9 @@ class FieldCard:
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
     take: Take | None
+    ramp: Ramp | None
     turns: tuple[LensTurn, ...]
+    unreached: tuple[str, ...]
     steps: tuple[Step, ...]
     video: Video | None
     setting_up: tuple[str, ...]
@@ -150,6 +158,12 @@ class FieldCard:
     bring: tuple[str, ...]
     caveats: tuple[str, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def light_of_take(self) -> tuple[str, ...]:
+        """How the light changes over the time-lapse, and how the exposure follows it."""
+        told = self.take.sentences if self.take is not None else ()
+        return (*told, *(self.ramp.sentences if self.ramp is not None else ()))
 
     @property
     def moving_shutter(self) -> Shutter | None:
@@ -169,7 +183,7 @@ def plan_card(
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
-    besides_lux: float | None = 0.0,
+    light_at: Callable[[float], Brightness] | None = None,
     key_frames: Sequence[KeyFrame] = (),
     as_model: bool = True,
     rest_soft: bool = True,
@@ -191,8 +205,8 @@ def plan_card(
         The light of the day, where place and day are known.
     sun_seen : bool
         Whether the sun stands in the frame of the scene, whatever was wished.
-    besides_lux : float or None
-        What lamps give besides the sky; None where the sky does not light what is taken.
+    light_at : callable or None
+        How bright it is at another height of the sun, degrees; None where it stays as it is.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
     as_model : bool
@@ -216,8 +230,12 @@ def plan_card(
     on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
-        take = light_of_take(sunlight, on_site_s, besides_lux)
+        take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
     exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
+    ramp = None
+    if take is not None and timelapse is not None:
+        exposure, ramp = following(exposure, take, timelapse.longest_s)
+    exposure = _in_degrees(exposure, timelapse)
     histogram, bracket = _histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
@@ -241,7 +259,9 @@ def plan_card(
         smears=blurred,
         timelapse=timelapse,
         take=take,
+        ramp=ramp,
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
+        unreached=_unreached(key_frames, timelapse),
         steps=stepped,
         video=video,
         setting_up=setting_up(
@@ -267,6 +287,12 @@ def _first(blind: bool, unseen: Sequence[str]) -> tuple[str, ...]:
     """What makes the rest of the card vain."""
     none = ("nothing in the frame is sharp",) if blind else ()
     return (*none, *((unseen_words(unseen),) if unseen else ()))
+
+
+def _unreached(key_frames: Sequence[KeyFrame], timelapse: TimeLapse | None) -> tuple[str, ...]:
+    if timelapse is None:
+        return ()
+    return tuple(unreached_words((key.at_s for key in key_frames), timelapse.clip_s))
 
 
 def _moving(
@@ -297,7 +323,7 @@ def _assumed(setting: LensSetting) -> LensLimits:
         usual,
         widest_f_number=min(usual.widest_f_number, n),
         smallest_f_number=max(usual.smallest_f_number, n),
-        tilt_limit_deg=max(usual.tilt_limit_deg, min(total + 2.0, 44.0)) if total else 0.0,
+        tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0,
     )
 
 
@@ -340,18 +366,26 @@ def _exposure(
             longest[f"{name}, snappy as stop motion"] = snap_s
         else:  # the recording's own frame is the longest there is
             longest[name] = smooth_s
-        longest |= {f"longest that freezes a {mover.name}": mover.freeze_s for mover in MOVERS}
-    found = plan_exposure(
+        longest |= {
+            f"{FREEZES} a {mover.name} ({shutter_words(mover.freeze_s)} or shorter)": mover.freeze_s
+            for mover in MOVERS
+        }
+    return plan_exposure(
         brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
     )
+
+
+def _in_degrees(exposure: ExposurePlan, timelapse: TimeLapse | None) -> ExposurePlan:
+    """The same with the shutter angles of a time-lapse in the names of its choices."""
     if timelapse is None:
-        return found
-    return replace(found, choices=tuple(_angled(choice, timelapse) for choice in found.choices))
+        return exposure
+    choices = tuple(_angled(choice, timelapse) for choice in exposure.choices)
+    return replace(exposure, choices=choices)
 
 
 def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
     """The shutter with its angle in its name: of the interval, or of a frame of video."""
-    if shutter.name.startswith("longest"):
+    if shutter.name.startswith((FREEZES, FOLLOWS)):
         return shutter
     whole_s, of = timelapse.interval_s, "the interval"
     if not timelapse.by_remote:

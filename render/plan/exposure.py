@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,9 +21,11 @@ from render.optics.exposure import (
     sunny_exposure_value,
 )
 from render.scene.colour import LUMINANCE
+from render.world.night import STREET_LAMPS_LUX
 from render.world.sky import horizontal_lux
 
 __all__ = [
+    "FASTEST_S",
     "METER_CAVEAT",
     "Brightness",
     "ExposurePlan",
@@ -31,9 +33,11 @@ __all__ = [
     "Shutter",
     "brightness_from_exposure",
     "brightness_from_lux",
+    "brightness_from_sky",
     "brightness_from_weather",
     "brightness_under",
     "filter_words",
+    "filtered",
     "lit_by_sky",
     "plan_exposure",
     "predicted_histogram",
@@ -47,7 +51,9 @@ METER_CAVEAT = (
     "meter before tilting and shifting, then lock: a tilted or shifted lens misleads some meters "
     "that read through it"
 )
-_FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
+#: What is said where it is so dark that lamps may give most of the light.
+_METER = "only sun, twilight and sky are counted, lamps are not: meter on site"
+FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
 _INCIDENT_C = 250.0
 _INDOORS = ("window light", "lamplight")
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
@@ -70,11 +76,14 @@ class Brightness:
     picture_ev100 : float or None
         EV100 of the exposure that the picture's white would saturate in the planned light, where
         the picture's own exposure tells.
+    unlit : bool
+        Whether it is so dark that lamps may give most of the light, and none is counted.
     """
 
     ev100: float
     source: str
     picture_ev100: float | None = None
+    unlit: bool = False
 
 
 def brightness_from_exposure(f_number: float, exposure_s: float, iso: float) -> Brightness:
@@ -103,20 +112,46 @@ def brightness_from_lux(lux: float, source: str) -> Brightness:
     return Brightness(min(value, sunny_exposure_value("sun")), source)
 
 
-def brightness_under(said: Brightness, condition: str, sun_height_deg: float) -> Brightness:
+def brightness_from_sky(sun_height_deg: float, street_lux: float = 0.0) -> Brightness:
+    """Brightness of a clear day or night by the sun's height, with the street lamps that are lit.
+
+    From where street lamps come on, it says which lamps are left out.
+    """
+    sky_lux = horizontal_lux(sun_height_deg)
+    source = f"clear sky, {sun_words(sun_height_deg)}"
+    found = brightness_from_lux(sky_lux + street_lux, source)
+    return _without_lamps(found, sky_lux, street_lux)
+
+
+def brightness_under(
+    said: Brightness, condition: str, sun_height_deg: float, street_lux: float = 0.0
+) -> Brightness:
     """A condition of daylight as bright as the sun's height leaves it; indoors as it is.
 
     The condition takes as many stops from the clear sky of that height as from the sunny-16 rule's
-    sun (common practice), and is no brighter than by that rule.
+    sun (common practice), and is no brighter than by that rule; lit street lamps come to it.
     """
     if not lit_by_sky(condition):
         return said
-    clear = brightness_from_lux(horizontal_lux(sun_height_deg), "").ev100
-    lost = sunny_exposure_value("sun") - clear
+    sunny = sunny_exposure_value("sun")
+    lost = sunny - brightness_from_sky(sun_height_deg).ev100
     if lost < _SAID_FROM_STOPS:
         return said
     name = said.source.partition(",")[0]
-    return Brightness(said.ev100 - lost, f"{name}, {sun_words(sun_height_deg)}")
+    source = f"{name}, {sun_words(sun_height_deg)}"
+    lux = _INCIDENT_C / 100.0 * 2.0 ** (said.ev100 - lost)
+    found = brightness_from_lux(lux + street_lux, source)
+    return _without_lamps(found, horizontal_lux(sun_height_deg), street_lux)
+
+
+def _without_lamps(found: Brightness, sky_lux: float, street_lux: float) -> Brightness:
+    """The same, and what is not counted in it once lamps matter."""
+    if street_lux:
+        lit = f"{found.source}, street lamps lit, other lamps not counted"
+        return replace(found, source=lit)
+    if sky_lux >= STREET_LAMPS_LUX:
+        return found
+    return replace(found, source=f"{found.source}; {_METER}", unlit=True)
 
 
 def lit_by_sky(condition: str) -> bool:
@@ -235,8 +270,8 @@ def plan_exposure(
     if not (math.isfinite(iso) and iso > 0):
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
     metered_s = shutter_s(brightness.ev100, f_number, iso) * 2.0**extension_stops
-    glare = max(0, math.ceil(nd_stops(metered_s, _FASTEST_S) - _SAID_FROM_STOPS))
-    least_middle_s = _FASTEST_S * 2.0 ** -_BRACKET_EV[0]
+    glare = max(0, math.ceil(nd_stops(metered_s, FASTEST_S) - _SAID_FROM_STOPS))
+    least_middle_s = FASTEST_S * 2.0 ** -_BRACKET_EV[0]
     bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - _SAID_FROM_STOPS))
     middle_s = metered_s * 2.0**bracket_stops
     choices = [_chosen(name, metered_s, s, iso, round) for name, s in wanted.items()]
@@ -246,7 +281,7 @@ def plan_exposure(
         iso=iso,
         f_number=f_number,
         extension_stops=extension_stops,
-        metered=_filtered("metered", metered_s, glare, iso),
+        metered=filtered("metered", metered_s, glare, iso),
         choices=tuple(choices),
         bracket_s=tuple(marked_shutter_s(middle_s * 2.0**stops) for stops in _BRACKET_EV),
         bracket_filter_stops=float(bracket_stops),
@@ -259,14 +294,15 @@ def _chosen(
     """Come near to a wanted time with a filter of whole stops, or with more ISO."""
     stops = nd_stops(metered_s, wanted_s)
     if stops > -_SAID_FROM_STOPS:
-        return _filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
+        return filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
     time_s = marked_shutter_s(wanted_s)
     missing = nd_stops(time_s, metered_s)
     raised = marked_iso(iso * 2.0**missing)
     return Shutter(name, time_s, -missing, 0.0, math.log2(raised / iso) - missing, float(raised))
 
 
-def _filtered(name: str, metered_s: float, stops: int, iso: float) -> Shutter:
+def filtered(name: str, metered_s: float, stops: int, iso: float) -> Shutter:
+    """What is metered with a filter of so many whole stops, by marks."""
     right_s = metered_s * 2.0**stops
     time_s = marked_shutter_s(right_s)
     off = math.log2(time_s / right_s)

@@ -43,6 +43,7 @@ _BORDER = 0.03
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
 _APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
 _ON_GROUND = 0.01  # a spot whose distance differs no more from the ground's lies on it (ours)
+_ELSEWHERE = 0.15  # of the distance: what is seen so far off is another thing (ours)
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
 
@@ -273,7 +274,17 @@ def _named_check(case: Case, lens: FocusedLens, thing: Target, circle: float) ->
     must = (
         "crisp" if times <= JUST_SHARP else f"as crisp as it gets, {times:.1f} times what is sharp"
     )
+    if not _shows(case, thing):
+        seen = length_words(case.samples.depth_towards(thing.slope_x, thing.slope_y))
+        must += f", if it shows: what one sees there is {seen} away"
     return replace(found, must=must)
+
+
+def _shows(case: Case, thing: Target) -> bool:
+    """Whether the picture shows something where a thing is said to be, not what lies behind."""
+    seen = 1.0 / case.samples.depth_towards(thing.slope_x, thing.slope_y)
+    said = 1.0 / thing.depth_m
+    return abs(seen - said) <= _ELSEWHERE * max(seen, said)
 
 
 def _check(
@@ -342,6 +353,8 @@ def setting_up(
     """
     setting = verdict.setting
     camera = case.samples.camera
+    # a row's middle may be known by its line alone, and nobody looks at air
+    named = [t for t in named if not t.name.endswith("middle") or _shows(case, t)] or named
     across, down = camera.positions(spot_in_focus(case, verdict, named))
     on = f"{named[0].name}, " if named else "the spot "
     ring = ring_of(limits, setting)
@@ -355,7 +368,7 @@ def setting_up(
     framing += [f"then {', '.join(shifts)}"] if shifts else []
     framing += [asked.on_site] if asked else []
     where = f"{100 * across / camera.width_px:.0f} % across and "
-    where += f"{100 * down / camera.height_px:.0f} % down"
+    where += f"{100 * down / camera.height_px:.0f} % down the frame"
     focus = (
         f"Focus at full aperture on {on}{where}, {_MAGNIFIED} times magnified; the ring will stand "
         f"{near}."

@@ -89,7 +89,7 @@ def bring(exposure: ExposurePlan, timelapse: TimeLapse | None, *, raised: bool) 
         lines.append(f"Neutral density: {max(filters):.0f} stops (screw it on before focusing).")
     if timelapse is not None:
         lines.append(
-            f"Cards: {timelapse.card_gb:.2g} GB for each take; battery and remote release for "
-            f"{math.ceil(timelapse.interval.on_site_s / 60)} min."
+            f"Cards: {timelapse.card_words} for each take; battery and remote release for "
+            f"{timelapse.site_words}."
         )
     return tuple(lines)

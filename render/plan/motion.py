@@ -2,14 +2,15 @@
 
 from dataclasses import dataclass
 
+from render.optics.exposure import marked_shutter_s
 from render.optics.timelapse import smear_px
 from render.units import speed_words
 
-__all__ = ["FROZEN", "MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
+__all__ = ["MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
 
 _SMOOTH, _JERKY = 0.2, 1.0  # own lengths between frames, ours
 #: Own lengths of smear that still look frozen (ours).
-FROZEN = 0.05
+_FROZEN = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class Mover:
     @property
     def freeze_s(self) -> float:
         """Longest shutter time that freezes it: a twentieth of its length."""
-        return FROZEN * self.length_m / self.speed_m_s
+        return _FROZEN * self.length_m / self.speed_m_s
 
 
 MOVERS = (Mover("car", 30 / 3.6, 4.5, on_wheels=True), Mover("walker", 1.4, 0.45))
@@ -64,6 +65,11 @@ class Smear:
     pixels: float
     width_fraction: float
     own_lengths: float
+
+    @property
+    def frozen(self) -> bool:
+        """Whether it looks frozen, by the shutter mark nearest to the longest that freezes it."""
+        return self.time_s <= marked_shutter_s(self.mover.freeze_s) * 1.001
 
 
 def smears(time_s: float, depth_m: float, focal_px: float, width_px: float) -> tuple[Smear, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.judge.scale import froude_speedup
 from render.optics.timelapse import Interval, plan_interval
-from render.shot.keyframes import KeyFrame
+from render.shot.keyframes import KeyFrame, reached
 from render.shot.pace import Pace
 
 __all__ = [
@@ -96,6 +96,19 @@ class TimeLapse:
     snap_s: float
     card_gb: float
     remarks: tuple[str, ...]
+
+    @property
+    def card_words(self) -> str:
+        """Space for the frames in whole GB, or TB, rounded up: "223 GB"."""
+        if self.card_gb > 1000.0:
+            return f"{math.ceil(self.card_gb / 1000.0 - 1e-9)} TB"
+        return f"{max(1, math.ceil(self.card_gb - 1e-9))} GB"
+
+    @property
+    def site_words(self) -> str:
+        """How long it takes on site: "50 s", or whole minutes, rounded up, "9 min"."""
+        lasts_s = self.interval.on_site_s
+        return f"{math.ceil(lasts_s / 60)} min" if lasts_s >= 60 else f"{lasts_s:.0f} s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,11 +313,14 @@ def paced_interval_s(pace: Pace, frames_per_s: float, scale: float | None) -> fl
 
 
 def lens_turns(key_frames: Sequence[KeyFrame], timelapse: TimeLapse) -> tuple[LensTurn, ...]:
-    """When each key frame comes on site, as frame and time; those after the clip are left out."""
+    """When each key frame comes on site, as frame and time; those after the clip are left out.
+
+    One at the clip's end is its last frame.
+    """
     found = []
     for key in sorted(key_frames, key=lambda each: each.at_s):
-        before = round(key.at_s * timelapse.frames_per_s)
-        if before < timelapse.interval.frames:
+        before = min(round(key.at_s * timelapse.frames_per_s), timelapse.interval.frames - 1)
+        if reached(key.at_s, timelapse.clip_s):
             words = ", ".join(
                 f"f/{text.removeprefix('f/')}" if name == "f" else f"{name} {text}"
                 for name, text in key.given

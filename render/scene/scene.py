@@ -80,7 +80,7 @@ class Finer:
             raise InputError("quarters of pixels must have the mean of theirs: leave them out")
 
 
-@dataclass(frozen=True, slots=True, eq=False, repr=False)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False, repr=False)
 class Scene:
     """A linear picture with metric depth, seen by a camera. Checked once, where it is made.
 

@@ -4,7 +4,6 @@ The front is what to dial in and where to look; the back is the order of setting
 cautions in full. Black on white, nothing under 9 pt, so that cold hands in the sun can read it.
 """
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -214,8 +213,9 @@ def _lists(card: FieldCard) -> Lists:
     lists: list[tuple[str, Sequence[str]]] = [("Bring", card.bring), ("Vary", card.vary)]
     if card.sunlight is not None:
         lists.append(("The light that day", card.sunlight.lines))
-    if card.take is not None:
-        lists.append(("The light of the take", card.take.sentences))
+    lists.append(("The light of the take", card.light_of_take))
+    more = [turn.sentence for turn in card.turns] if len(card.turns) > _MOST_TURNS else []
+    lists.append(("The lens on the way", [*more, *card.unreached]))
     lists.append(("If it is off", [t.sentence for t in card.tolerances]))
     lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
     return [
@@ -299,7 +299,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     if not card.blind:
         yield "May be off", card.slack.words
     metered = card.exposure.metered
-    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}"
+    unlit = ", lamps not counted: meter on site" if card.exposure.brightness.unlit else ""
+    yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{unlit}"
     if metered.filter_stops > 0.5:
         yield "Filter", filter_words(metered.filter_stops)
     if card.timelapse is not None:
@@ -309,11 +310,10 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
 def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
     """A time-lapse or a video with the shutter and filter that belong to it."""
     plan, shutter = timelapse.interval, card.moving_shutter
-    minutes = math.ceil(plan.on_site_s / 60)
     if timelapse.by_remote:
         yield (
             "Time-lapse",
-            f"every {timelapse.interval_s:.3g} s, {plan.frames} times, {minutes} min",
+            f"every {timelapse.interval_s:.3g} s, {plan.frames} times, {timelapse.site_words}",
         )
     elif card.video is not None:
         video = card.video
@@ -326,9 +326,11 @@ def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
         filters = (
             f" with {filter_words(shutter.filter_stops)}" if shutter.filter_stops > 0.5 else ""
         )
-        yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}"
+        first = " at first" if card.ramp is not None else ""
+        yield "– its shutter", f"{shutter_words(shutter.time_s)}{filters}{first}"
     if card.take is not None and card.take.words:
-        yield "– the light", card.take.words
+        follows = [card.ramp.words] if card.ramp is not None else []
+        yield "– the light", ", ".join([card.take.words, *follows])
     for turn in card.turns[:_MOST_TURNS]:
         yield f"– frame {turn.frame}", turn.words
 

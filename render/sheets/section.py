@@ -30,15 +30,7 @@ from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedg
 from render.sheets.section_words import mark_ground, name_movement, name_plane
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
-from render.words import (
-    focal_words,
-    guess_words,
-    length_words,
-    movement_words,
-    spell_f_number,
-    swing_words,
-    tilt_words,
-)
+from render.words import guess_words, length_words, swing_words, tilt_words
 
 __all__ = ["panel_height", "section_panel", "section_sheet"]
 
@@ -52,6 +44,7 @@ def section_sheet(
     scene: Scene,
     setting: LensSetting,
     coc_mm: float,
+    lens: str,
     *,
     width_pt: float = 760.0,
     credit: str = "",
@@ -68,6 +61,8 @@ def section_sheet(
     setting : LensSetting
     coc_mm : float
         Circle of confusion, mm.
+    lens : str
+        The setting in words, for its head.
     width_pt : float
         Width of the drawing, points.
     credit : str
@@ -87,9 +82,9 @@ def section_sheet(
     heights = [panel_height(cut, width_pt) for cut, _ in cuts]
     head = 44.0
     drawing = Drawing(width_pt, head + sum(heights) + 34 * len(cuts) + 8, unit_pt=1.0)
-    words = [focal_words(setting.focal_mm), spell_f_number(setting.f_number)]
-    words += movement_words(setting.tilt_deg, setting.swing_deg)
-    drawing.letters(14, 24, " · ".join(words), SETTING, weight="semibold")
+    room = (0.6 if credit else 1.0) * width_pt - 28
+    head_line = shortened(lens, SETTING, room, "semibold")
+    drawing.letters(14, 24, head_line, SETTING, weight="semibold")
     facts = _plane_words(scene, setting, guess_words(height_guessed))
     drawing.letters(14, 38, facts, SMALL, colour=MUTED)
     if credit:

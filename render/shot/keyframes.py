@@ -1,14 +1,14 @@
 """Key frames: what a lens is set to at moments of a film, in a person's own words."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from render.errors import SettingError
 from render.shot.declaring import Key
 from render.typed import parse_seconds
 
-__all__ = ["RAMPED", "KeyFrame", "key_frame", "read_key_frame"]
+__all__ = ["RAMPED", "KeyFrame", "key_frame", "reached", "read_key_frame", "unreached_words"]
 
 #: Values of a shot that may move.
 RAMPED = ("tilt", "swing", "f", "focus", "height")
@@ -59,3 +59,14 @@ def read_key_frame(text: str, keys: Mapping[str, Key]) -> KeyFrame:
         return key_frame(at, {name.strip(): words.strip() for name, _, words in parts}, keys)
     except SettingError as error:
         raise SettingError(f"--key: {error}") from None
+
+
+def reached(at_s: float, lasts_s: float) -> bool:
+    """Whether a film comes to a moment: its end counts as its last frame."""
+    return at_s <= lasts_s + 1e-6
+
+
+def unreached_words(times_s: Iterable[float], lasts_s: float) -> list[str]:
+    """Name the keys that a film is over before: "the key at 9 s is never reached: ..."."""
+    late = sorted({at for at in times_s if not reached(at, lasts_s)})
+    return [f"the key at {at:g} s is never reached: the film lasts {lasts_s:.3g} s" for at in late]

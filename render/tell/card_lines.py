@@ -3,9 +3,8 @@
 from render.optics.solving.holding import leaned_words, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
-from render.plan.motion import FROZEN, Smear, Step
-from render.plan.take import Take
-from render.plan.timelapse import LensTurn, TimeLapse, Video
+from render.plan.motion import Smear
+from render.plan.timelapse import TimeLapse, Video
 from render.words import focal_words, percent
 
 __all__ = ["card_lines"]
@@ -28,9 +27,7 @@ def card_lines(card: FieldCard) -> list[str]:
         else [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
         "What moves": [*map(_smear_line, card.smears)],
-        "Time-lapse": _timelapse_lines(card.timelapse, card.take, card.steps, card.turns)
-        if card.timelapse
-        else [],
+        "Time-lapse": _timelapse_lines(card, card.timelapse) if card.timelapse else [],
         "Or video": [_video_line(card.video, card.timelapse)] if card.video else [],
         "Which stop survives": [shown.sentence(card.limits) for shown in card.shown],
         "Vary on site": list(card.vary),
@@ -120,33 +117,30 @@ def _bins(histogram: Histogram) -> str:
 def _smear_line(smear: Smear) -> str:
     share = percent(smear.width_fraction) if smear.width_fraction < 1 else "all"
     share = share if smear.width_fraction >= 1e-4 else "under 0.01 %"
-    frozen = smear.own_lengths <= FROZEN * 1.001  # as the shutter that just freezes it
+    looks = ", which looks frozen" if smear.frozen else ""
     return (
         f"{smear.mover.name} in {shutter_words(smear.time_s)}: smears {share} of the frame's "
-        f"width, {smear.own_lengths:.2g} of its length{', which looks frozen' if frozen else ''}"
+        f"width, {smear.own_lengths:.2g} of its length{looks}"
     )
 
 
-def _timelapse_lines(
-    timelapse: TimeLapse, take: Take | None, steps: tuple[Step, ...], turns: tuple[LensTurn, ...]
-) -> list[str]:
+def _timelapse_lines(card: FieldCard, timelapse: TimeLapse) -> list[str]:
     plan = timelapse.interval
-    minutes = plan.on_site_s / 60
-    site = f"{minutes:.1f} min" if minutes >= 1 else f"{plan.on_site_s:.0f} s"
     every = f"one frame every {timelapse.interval_s:.3g} s"
     if not timelapse.by_remote:
         every = f"a burst of {1 / timelapse.interval_s:.2g} frames a second"
     return [
         f"{every} ({timelapse.look}): {plan.frames} frames, "
-        f"{site} on site, {plan.speed_up:.1f} times as fast as life, "
-        f"{timelapse.card_gb:.2g} GB of raw for a clip of {timelapse.clip_s:.3g} s at "
+        f"{timelapse.site_words} on site, {plan.speed_up:.1f} times as fast as life, "
+        f"{timelapse.card_words} of raw for a clip of {timelapse.clip_s:.3g} s at "
         f"{timelapse.frames_per_s:g} a second",
-        *(take.sentences if take else ()),
+        *card.light_of_take,
         *(
             f"{step.mover.name}: {step.own_lengths:.2g} of its length from frame to frame, "
             f"{step.look}"
-            for step in steps
+            for step in card.steps
         ),
-        *(turn.sentence for turn in turns),
+        *(turn.sentence for turn in card.turns),
+        *card.unreached,
         *timelapse.remarks,
     ]

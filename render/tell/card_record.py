@@ -5,8 +5,9 @@ from typing import Any
 
 from render.plan.card import FieldCard
 from render.plan.motion import Smear
+from render.plan.ramp import Ramp
 from render.plan.take import Take
-from render.tell.records.commands import CardPlan, TakeRecord
+from render.tell.records.commands import CardPlan, RampRecord, TakeRecord
 from render.tell.records.plain import plain
 
 __all__ = ["card_record"]
@@ -42,8 +43,9 @@ def card_record(card: FieldCard) -> CardPlan:
         ],
         "smears": [_smear(smear) for smear in card.smears],
         "timelapse": asdict(card.timelapse) if card.timelapse else None,
-        "take": _take(card.take) if card.take else None,
+        "take": _take(card.take, card) if card.take else None,
         "turns": [asdict(turn) | {"sentence": turn.sentence} for turn in card.turns],
+        "unreached": list(card.unreached),
         "steps": [asdict(step) for step in card.steps],
         "video": asdict(card.video) if card.video else None,
         "setting_up": list(card.setting_up),
@@ -67,10 +69,30 @@ def _smear(smear: Smear) -> dict[str, Any]:
     return asdict(smear) | {"mover": smear.mover.name}
 
 
-def _take(take: Take) -> TakeRecord:
+def _take(take: Take, card: FieldCard) -> TakeRecord:
     return {
         "start": take.start.isoformat(),
         "end": take.end.isoformat(),
         "lost_stops": take.lost_stops,
-        "sentences": list(take.sentences),
+        "changes": [
+            {
+                "start": change.start.isoformat(),
+                "end": change.end.isoformat(),
+                "lost_stops": change.lost_stops,
+            }
+            for change in take.changes
+        ],
+        "ramp": _ramp(card.ramp) if card.ramp else None,
+        "sentences": list(card.light_of_take),
+    }
+
+
+def _ramp(ramp: Ramp) -> RampRecord:
+    return {
+        "filter_stops": ramp.first.filter_stops,
+        "time_s": ramp.first.time_s,
+        "iso": ramp.first.iso,
+        "to_time_s": ramp.to_s,
+        "full_at": ramp.full_at.isoformat() if ramp.full_at else None,
+        "to_iso": ramp.iso,
     }

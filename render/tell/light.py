@@ -46,13 +46,14 @@ def light_of(prepared: Prepared) -> LightPlan | None:
         raise SettingError(f"--when: {error}") from None
 
 
-def light_known(prepared: Prepared) -> bool:
-    """Whether a card can be exposed without being told the light: by scene, sun or picture."""
+def light_known(prepared: Prepared) -> str:
+    """What a card is exposed by without being told the light; empty where nothing tells it."""
     if prepared.description is not None or prepared.file is None:
-        return True
+        return "as in the scene"
+    if exposed_with(prepared.file.kept.exif) is not None:
+        return "as in the picture"
     keys = prepared.shot.place
-    sun = keys.when is not None and keys.at_deg is not None
-    return sun or exposed_with(prepared.file.kept.exif) is not None
+    return "of the sun at that hour" if keys.when is not None and keys.at_deg is not None else ""
 
 
 def sun_seen(prepared: Prepared) -> bool:

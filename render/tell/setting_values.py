@@ -11,7 +11,7 @@ from render.optics.plane import focus_lens
 from render.shot.declaring import Words
 from render.shot.shot import merged
 from render.tell.preview_record import counted_in, spot_words
-from render.words import spell_direction, spell_f_number
+from render.words import shell_word, spell_direction, spell_f_number
 
 __all__ = ["advised_values", "focus_words", "option_words", "options_line", "setting_values"]
 
@@ -99,9 +99,5 @@ def options_line(values: dict[str, str | None], prepared: Prepared) -> str:
 def option_words(values: dict[str, str | None]) -> str:
     """The same as options to type, --tilt "up 8" --f 4; 0 takes a turn or a shift away."""
     return " ".join(
-        f"--{name} {_quoted(text if text is not None else '0')}" for name, text in values.items()
+        f"--{name} {shell_word(text if text is not None else '0')}" for name, text in values.items()
     )
-
-
-def _quoted(text: str) -> str:
-    return f'"{text}"' if set(text) & set(" %,") else text

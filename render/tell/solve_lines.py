@@ -1,7 +1,6 @@
 """What `hingeline solve` says to people, a line for each fact."""
 
 import math
-import shlex
 
 from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
@@ -15,7 +14,7 @@ from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 from render.tell.summary import ground_words
-from render.words import blur_words, focal_words, length_words, spell_f_number
+from render.words import blur_words, focal_words, length_words, shell_word, spell_f_number
 
 __all__ = ["answer_lines"]
 
@@ -55,7 +54,7 @@ def _command(answer: Answer) -> str:
                 words += [key.option, text]
             elif key.read(text):
                 words.append(key.option)
-    return shlex.join(words)
+    return " ".join(map(shell_word, words))
 
 
 def _notes(answer: Answer) -> list[str]:

@@ -112,6 +112,7 @@ def _band_record(choice: BandChoice) -> BandChoiceRecord:
         "ground_near_m": near,
         "ground_far_m": far,
         "ground_outside": (ground.outside(height_px) or None) if ground else None,
+        "ground_hidden": ground.hidden if ground else None,
         "sharp_percent": choice.summary.sharp_percent,
         "blur_px": {row.name: row.diameter_px for row in choice.summary.rows},
         "blur_percent": {row.name: row.diameter_percent for row in choice.summary.rows},

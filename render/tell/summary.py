@@ -28,6 +28,7 @@ from render.words import (
 __all__ = [
     "check_names",
     "credit_words",
+    "dotted",
     "fact_lines",
     "ground_words",
     "lens_words",
@@ -67,6 +68,11 @@ def lens_words(setting: LensSetting) -> str:
         widest = spell_f_number(eye.widest_f_number)
         parts.append(f"cat's-eyes ({100 * eye.light_left:.0f} % left in the corners at {widest})")
     return ", ".join(parts)
+
+
+def dotted(words: str) -> str:
+    """A phrase's parts as sheets set them apart: "45 mm · f/2.8 · lens up 8°"."""
+    return words.replace(", ", " · ")
 
 
 def setting_record(prepared: Prepared) -> SettingRecord:
@@ -235,6 +241,8 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     """Where the band lies on the ground, as far as the frame shows that."""
     if where := ground.outside(height_px):
         return f"the band meets the ground {where} the frame"
+    if ground.hidden:
+        return "where it meets the ground something stands before it"
     near, far = ground.edges_in(height_px)
     if math.isnan(far) and math.isnan(near):
         return "all of the ground"
@@ -283,6 +291,7 @@ def _band_record(column: LineBand, height_px: int) -> BandRecord:
         "ground_sharpest_m": ground.sharpest_in(height_px) if ground else None,
         "ground_far_m": far,
         "ground_outside": (ground.outside(height_px) or None) if ground else None,
+        "ground_hidden": ground.hidden if ground else None,
     }
 
 

@@ -141,7 +141,7 @@ def _below(phi_deg: float) -> str:
 
 
 def _cues(picture: Picture, stance: Stance) -> list[str]:
-    cues = [f"sharp {100 * picture.band_from_top:.0f} % from the top"]
+    cues = [f"sharp {100 * picture.band_from_top:.0f} % from the frame's top"]
     if not math.isnan(picture.chroma):
         colours = f"colour C* {picture.chroma:.0f}, contrast {picture.contrast_stops:.1f} stops"
         cues.append(f"{colours} (told, not scored)")

@@ -150,7 +150,8 @@ def _key(thing: Thing, variant: int) -> tuple[object, ...]:
     kind = thing.kind
     speed = words_of(thing)["speed_m_s"] if kind.parts else 0.0
     what = (kind.name, repr(sorted(thing.values.items())), speed)
-    return (*what, variant, thing.seed if kind.variants > 1 else 0)
+    alone = len(thing.places) == 1  # joined with what else is alone: nothing is shared by it
+    return (*what, variant, thing.seed if alone or (kind.variants > 1 and not kind.pooled) else 0)
 
 
 def _draped(mesh: Mesh, thing: Thing, description: Description) -> Mesh:

@@ -1,6 +1,7 @@
 """The ground: its height everywhere, and its mesh."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache, partial
 
@@ -40,8 +41,8 @@ def ground_height(
     if ground.profile_m:
         a = math.radians(ground.profile_deg)
         along = np.asarray(x) * math.sin(a) + np.asarray(y) * math.cos(a)
-        knots = np.array(ground.profile_m)
-        z = z + _eased(along, knots[:, 0], knots[:, 1])
+        eased, first, last = _easing(ground.profile_m)
+        z = z + eased(np.clip(along, first, last))
     for hx, hy, radius, height in ground.hills_m:
         square = ((x - hx) ** 2 + (y - hy) ** 2) / radius**2
         z = z + height * np.exp(-2.0 * square)
@@ -51,14 +52,15 @@ def ground_height(
     return np.asarray(z)
 
 
-def _eased(
-    at: NDArray[np.float64], knots: NDArray[np.float64], values: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Interpolation with level tangents only where the slope changes sign (PCHIP)."""
+@lru_cache(maxsize=8)
+def _easing(
+    profile_m: tuple[tuple[float, float], ...],
+) -> tuple[Callable[[NDArray[np.float64]], NDArray[np.float64]], float, float]:
+    """A profile with level tangents only where its slope changes sign (PCHIP), and its ends."""
     from scipy.interpolate import PchipInterpolator  # a quarter of a second; most ground is flat
 
-    inside = np.clip(at, knots[0], knots[-1])
-    return np.asarray(PchipInterpolator(knots, values)(inside))
+    knots, values = zip(*profile_m, strict=True)
+    return PchipInterpolator(knots, values), knots[0], knots[-1]
 
 
 def is_flat(ground: Ground) -> bool:

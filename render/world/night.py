@@ -17,7 +17,14 @@ from render.world.ground import ground_height
 from render.world.sky import STREET_LUX, clear_light, horizontal_lux, lamplight, sun_words
 from render.world.surfaces.material import Material
 
-__all__ = ["STREET_LAMPS_LUX", "light_words", "lit_share", "nearest", "under_the_sun"]
+__all__ = [
+    "STREET_LAMPS_LUX",
+    "light_words",
+    "lit_share",
+    "nearest",
+    "street_lux_at",
+    "under_the_sun",
+]
 
 #: Street lamps are switched on when daylight falls to this on level ground (common practice).
 STREET_LAMPS_LUX = 70.0
@@ -70,9 +77,9 @@ def under_the_sun(
     )
     moment = datetime.fromisoformat(when)
     share = lit_share(height_deg, moment.hour + moment.minute / 60)
-    posts = [thing for thing in description.things if thing.kind.name == "lamp post"]
-    lamps_on = bool(posts) and not light.lamps and horizontal_lux(height_deg) < STREET_LAMPS_LUX
-    light = clear_light(replace(light, street_lux=STREET_LUX if lamps_on else None))
+    street_lux = street_lux_at(description, height_deg)
+    lamps_on = street_lux is not None
+    light = clear_light(replace(light, street_lux=street_lux))
     light = replace(light, **(said or {}))
     if share == 0.0:
         return replace(description, light=light)
@@ -89,9 +96,26 @@ def under_the_sun(
     materials[_BACK] = _glowing(glass, _RED, _TAIL, gain)
     things = tuple(_lit(thing, unit, lamps_on=lamps_on) for thing in description.things)
     if lamps_on:
+        posts = _posts(description)
         found = list(_lamps(posts, description.ground, unit))
         light = replace(light, lamps=nearest(found, description, _MOST_LAMPS))
     return replace(description, light=light, materials=materials, things=things)
+
+
+def street_lux_at(description: Description, sun_height_deg: float) -> float | None:
+    """What street lamps give at a height of the sun, lux; None where none is lit by rule.
+
+    Lamps that a scene names itself leave none to the rule.
+    """
+    light = description.light
+    own = bool(light.lamps) and light.street_lux is None
+    if own or not _posts(description) or horizontal_lux(sun_height_deg) >= STREET_LAMPS_LUX:
+        return None
+    return light.street_lux or STREET_LUX
+
+
+def _posts(description: Description) -> list[Thing]:
+    return [thing for thing in description.things if thing.kind.name == "lamp post"]
 
 
 def lit_share(sun_height_deg: float, hour: float) -> float:

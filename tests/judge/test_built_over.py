@@ -7,6 +7,7 @@ import numpy as np
 from render.depth.depthmap import ALL_SAID, Unsaid
 from render.judge.built_over import built_over_score
 from render.judge.case import assess, look
+from render.optics.lens import FocusDistance
 
 
 def test_a_front_that_nobody_named_is_within_the_bound(roof, front) -> None:
@@ -29,3 +30,18 @@ def test_a_front_that_nobody_named_is_within_the_bound(roof, front) -> None:
         marked = look(tall, unsaid=replace(unsaid, named_share=named_share))
         bound = built_over_score(marked, setting, assess(marked, setting))
         assert (bound is not None) is told
+
+
+def test_the_bound_moves_no_more_than_the_focus_does(roof) -> None:
+    """A lens set a little farther meets the same streets and blocks somewhere else."""
+    here = roof()
+    setting = here.setting(2.8, -8.0)
+    flat = look(here.scene(), unsaid=Unsaid(standing=True))
+    bounds = []
+    for depth_m in here.foot_m * np.linspace(0.9, 1.1, 5):
+        set_there = replace(setting, focus=FocusDistance(float(depth_m)))
+        bound = built_over_score(flat, set_there, assess(flat, set_there))
+        assert bound is not None
+        bounds.append(bound)
+
+    assert max(bounds) - min(bounds) < 5.0

@@ -125,6 +125,17 @@ def test_the_band_on_the_ground_is_told_as_far_as_the_frame_shows_it(roof, at_m,
     assert note.text.startswith(told)
 
 
+def test_ground_that_a_wall_hides_is_not_told(roof, front):
+    """The band reaches the ground behind a wall across the frame, where nobody sees it."""
+    here = roof()
+    case = look(here.scene([front(here.foot_m - 25.0, 19.0, -40.0, 40.0)]), coc_mm=0.03)
+    (note,) = [
+        n for n in trade_notes(case, judge_case(case, here.setting(4.0))) if n.about == "band"
+    ]
+
+    assert note.text.startswith("down the middle something stands before the band")
+
+
 def test_no_scale_no_table_top(roof):
     """Blur sideways stands on no table."""
     here = roof()

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, CDPSession, Page, Request, expect, sync
 from render.files.clips.reading import open_clip
 from tests.clips import street as busy_street
 from tests.clips import write_clip
+from tests.lengths import LENGTHS_M, NO_LENGTHS
 from tests.page.conftest import Served, begin, end
 from tests.places import bare_yard
 
@@ -483,7 +484,10 @@ def test_before_goes_when_it_is_switched_off(browser: Browser, served: Served) -
 
 
 def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served) -> None:
-    """A direction without a word, a unit that is none, a lens too wide; a spot on plain sky."""
+    """A direction without a word, a unit that is none, a lens too wide; a spot on plain sky.
+
+    Lengths are read as the program reads them.
+    """
     tab = _open(browser, served)
     page = tab.page
     _judged(page)
@@ -495,6 +499,13 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     expect(
         page.locator(".ring", has=page.locator("#ring-focus")).locator(".fault")
     ).to_contain_text("ft")
+    read = page.evaluate(
+        "async (all) => { const { heightKind } = await import('./static/words.js');"
+        " return all.map((text) => heightKind.read(text)); }",
+        [*LENGTHS_M, *NO_LENGTHS],
+    )
+    assert read[: len(LENGTHS_M)] == pytest.approx([*LENGTHS_M.values()])
+    assert not any(read[len(LENGTHS_M) :])
     _turn(page, "lens", "10")
     assert "not all in the picture" in _error_shown(page)
     expect(page.locator(".ring .fault:visible")).to_have_count(0)  # other values hold by now

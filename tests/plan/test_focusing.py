@@ -213,3 +213,18 @@ def test_a_swing_is_told_for_the_mount_and_sideways(roof):
 
     assert "axis 90° clockwise seen from behind, then down 3°" in swing
     assert "mm left with the lens" in swing
+
+
+def test_nobody_is_sent_to_look_at_what_does_not_show(roof):
+    """A place known by a row's line alone is checked with what is seen there, in no step."""
+    here = roof()
+    case = look(here.scene())
+    verdict = judge_case(case, here.setting(4))
+    there = [Target(x, 0.0, here.focus_m, name=name) for x, name in ((-0.1, "one"), (0.1, "three"))]
+    gap = Target(0.0, 0.0, 0.5 * here.focus_m, name="row's middle")
+    steps = "\n".join(_steps(case, verdict, usual_limits(90), [gap, *there]))
+
+    assert "Look at three; turn tilt" in steps
+    assert "middle" not in steps
+    (check,) = [c for c in _checked(case, verdict, [gap, *there]) if c.name == "row's middle"]
+    assert "if it shows: what one sees there is 58" in check.must

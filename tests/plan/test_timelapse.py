@@ -16,7 +16,7 @@ from render.plan.timelapse import (
     plan_video,
     schedule,
 )
-from render.shot.keyframes import KeyFrame
+from render.shot.keyframes import KeyFrame, unreached_words
 from render.shot.pace import Pace
 
 CHECKS = json.loads((Path(__file__).parents[1] / "data" / "miniature_checks.json").read_text())
@@ -160,3 +160,8 @@ def test_key_frames_come_at_their_frame_and_time_on_site():
     assert (last.frame, last.after_s) == (101, 200)
     assert last.sentence == "frame 101, after 3 min 20 s: tilt up 8, f/2.8"
     assert lens_turns([KeyFrame(11.0, (("tilt", "0"),))], _planned(look_s=2.0)) == ()
+    (end,) = lens_turns([KeyFrame(10.0, (("tilt", "0"),))], _planned(look_s=2.0))
+    assert end.frame == 250  # the clip's end is its last frame
+    assert unreached_words([10.0, 11.0], 10.0) == [
+        "the key at 11 s is never reached: the film lasts 10 s"
+    ]

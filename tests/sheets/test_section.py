@@ -10,6 +10,7 @@ from render.sheets.drawing.canvas import Drawing, Path
 from render.sheets.drawing.style import FOCUS_PLANE
 from render.sheets.drawing.vector import pdf_bytes, svg_text
 from render.sheets.section import section_sheet
+from render.tell.summary import dotted, lens_words
 
 
 def _scene(vantage: Vantage | None, depth_m: float = 30.0) -> Scene:
@@ -28,6 +29,10 @@ def _setting(tilt_deg: float = -8.0, swing_deg: float = 0.0, focal_mm: float = 4
     )
 
 
+def _section(scene: Scene, setting: LensSetting) -> Drawing:
+    return section_sheet(scene, setting, 0.03, dotted(lens_words(setting)))
+
+
 def _words(drawing: Drawing) -> list[str]:
     return [item.text for item in drawing.texts()]
 
@@ -38,7 +43,7 @@ def test_every_word_stays_on_the_page(
     vantage: Vantage | None, movement: tuple[float, float]
 ) -> None:
     """High, low, looking up, unknown; tilted either way, swung, or neither: nothing is cut."""
-    drawing = section_sheet(_scene(vantage), _setting(*movement), 0.03)
+    drawing = _section(_scene(vantage), _setting(*movement))
     for item in drawing.texts():
         assert item.x >= -0.5
         assert item.x + item.width <= drawing.width + 0.5
@@ -47,7 +52,7 @@ def test_every_word_stays_on_the_page(
 
 def test_the_section_says_what_it_shows() -> None:
     """Setting, hinge, both lines, the height and the scale stand in words."""
-    words = _words(section_sheet(_scene(Vantage(11, 19)), _setting(), 0.03))
+    words = _words(_section(_scene(Vantage(11, 19)), _setting()))
     text = " | ".join(words)
 
     assert "45 mm · f/2.8 · lens up 8°" in words
@@ -59,8 +64,8 @@ def test_the_section_says_what_it_shows() -> None:
 
 def test_swing_adds_a_plan() -> None:
     """A lens that is tilted and swung is drawn from above too; one that is only swung, alone so."""
-    words = _words(section_sheet(_scene(Vantage(11, 19)), _setting(0.0, 5.0), 0.03))
-    both = _words(section_sheet(_scene(Vantage(11, 19)), _setting(-4.0, 5.0), 0.03))
+    words = _words(_section(_scene(Vantage(11, 19)), _setting(0.0, 5.0)))
+    both = _words(_section(_scene(Vantage(11, 19)), _setting(-4.0, 5.0)))
 
     assert "From above, through the middle" in words
     assert not any(text.startswith("Side section") for text in words)
@@ -71,7 +76,7 @@ def test_swing_adds_a_plan() -> None:
 
 def test_without_tilt_the_plane_is_parallel_to_the_sensor() -> None:
     """No hinge is marked, no detail is drawn, and the sentence says so."""
-    words = _words(section_sheet(_scene(None), _setting(0.0), 0.03))
+    words = _words(_section(_scene(None), _setting(0.0)))
 
     assert any("parallel to the sensor" in word for word in words)
     assert "At the camera" not in words
@@ -80,7 +85,7 @@ def test_without_tilt_the_plane_is_parallel_to_the_sensor() -> None:
 
 def test_the_drawing_is_to_scale() -> None:
     """The plane of sharp focus crosses the camera's axis at 25 m by the scale bar."""
-    drawing = section_sheet(_scene(None), _setting(0.0), 0.03)
+    drawing = _section(_scene(None), _setting(0.0))
     paths = [item for item in drawing.items if isinstance(item, Path) and item.runs]
     plane = next(p for p in paths if p.colour == FOCUS_PLANE).runs[0]
     bar_text = next(t for t in drawing.texts() if t.text.endswith(" m") and t.text != "25 m")
@@ -102,7 +107,7 @@ def test_the_drawing_is_to_scale() -> None:
 
 def test_the_same_section_goes_to_svg_and_pdf() -> None:
     """Both vector forms hold the words as text."""
-    drawing = section_sheet(_scene(Vantage(11, 19)), _setting(), 0.03)
+    drawing = _section(_scene(Vantage(11, 19)), _setting())
 
     assert "hinge line, 0.323 m" in svg_text(drawing, title="Side section")
     assert pdf_bytes([drawing], title="Side section").startswith(b"%PDF-")

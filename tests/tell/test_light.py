@@ -37,7 +37,7 @@ def test_a_sun_in_the_frame_is_found(tmp_path: Path, heading: int, seen: bool) -
 
     prepared = prepare(shot, silent, for_render=False)
     assert sun_seen(prepared) is seen
-    assert light_known(prepared)
+    assert light_known(prepared) == "as in the scene"
 
 
 def test_a_picture_with_place_and_day_has_a_light_plan(tmp_path: Path) -> None:
@@ -51,8 +51,8 @@ def test_a_picture_with_place_and_day_has_a_light_plan(tmp_path: Path) -> None:
     plan, plain = light_of(prepared), prepare(shot, silent)
 
     assert light_of(plain) is None
-    assert light_known(prepared)
-    assert not light_known(plain)
+    assert light_known(prepared) == "of the sun at that hour"
+    assert light_known(plain) == ""
     assert plan is not None
     assert plan.window
     assert all(hour.side for hour in plan.hours)

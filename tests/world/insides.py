@@ -100,9 +100,10 @@ def _bodies(
             mover = Mover(at, copy, int(rng.integers(thing.kind.variants)))
             xyz = _faces(thing, mover, time_s, meshes)
             matrix = stand(description, thing, copy, time_s)
-            there = np.ascontiguousarray(xyz @ matrix[:3, :3].T + matrix[:3, 3])
+            there = (xyz.reshape(-1, 3) @ matrix[:3, :3].T + matrix[:3, 3]).reshape(xyz.shape)
             if len(there):
-                yield _Body(thing, copy, there, there.min((0, 1)), there.max((0, 1)))
+                flat = np.ascontiguousarray(there.reshape(-1, 3).T)  # many times as quick
+                yield _Body(thing, copy, there, flat.min(axis=1), flat.max(axis=1))
 
 
 def _faces(thing: Thing, mover: Mover, time_s: float, meshes: Meshes) -> NDArray[np.float64]:

@@ -29,7 +29,7 @@ const lasso = (name) => name === "thing" || name === "sky" || name === "near";
 const line = (name) => name === "wall-foot" || name === "upright";
 
 /** A length as it was typed, with its unit; nothing where it cannot be read. */
-const length = (text) => (heightKind.read(text) === null ? null : /[a-z′″'"]/i.test(text) ? text : `${text} ${bareUnit()}`);
+const length = (text) => (heightKind.read(text) === null ? null : /[a-z'’′"”″]/i.test(text) ? text : `${text} ${bareUnit()}`);
 
 export function buildFinds(home, { changed, picked, fail }) {
   const section = group(home, "What stands there");
@@ -41,8 +41,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   const clicks = {
     get: (corners) => shot.state.seen.clicks?.[corners],
     set(corners, spots) {
-      const latest = Object.entries(shot.state.seen.clicks ?? {}).slice(-MOST_CLICKED);
-      shot.see({ clicks: { ...Object.fromEntries(latest), [corners]: spots } });
+      shot.see({ clicks: shot.withLast(shot.state.seen.clicks ?? {}, corners, spots, MOST_CLICKED) });
     },
   };
   const cornersOf = (text) => text.match(/(-?[\d.]+%,-?[\d.]+%\s*)+/)?.[0].trim() ?? "";

@@ -14,7 +14,7 @@ let place = "";
 /**
  * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
  * @param {(kind: string) => object[]} shots of which it is made
- * @param {object} known what is known of the shot without asking: `light_known`
+ * @param {object} known what is known of the shot without asking: `light_known`, what tells the light, or ""
  * @param {object} given answers to begin with, by kind
  */
 export function openTakes(kinds, shots, known, judging, given = {}) {
@@ -38,6 +38,11 @@ function row(thing, shots, known, judging) {
   save.ariaLabel = `Save: ${title}`;
   const small = make("p", about);
   const needs = (ask) => ask.needed === "light" && !known.light_known;
+  const asked = (ask) => ask.needed !== "light" ? ask : {
+    ...ask,
+    label: needs(ask) ? `${ask.label} (needed)` : ask.label,
+    choices: [["", known.light_known || "choose one"], ...ask.choices.slice(1)],
+  };
   const lacks = make("p", "", "lacks");
   lacks.id = `lacks-${kind}`;
   item.append(make("h4", title), save, small);
@@ -54,7 +59,7 @@ function row(thing, shots, known, judging) {
     item.insertBefore(choice, save);
   }
   const fields = asks.map((ask) => {
-    const hand = fieldFor(needs(ask) ? { ...ask, label: `${ask.label} (needed)`, choices: [["", "choose one"], ...ask.choices.slice(1)] } : ask, (words) => {
+    const hand = fieldFor(asked(ask), (words) => {
       if (words === null) delete given[ask.name];
       else given[ask.name] = words;
       hand.follow(given[ask.name]);

@@ -8,7 +8,8 @@ export const short = (value, digits = 2) => String(Number(value.toFixed(digits))
 
 const number = /(\d+(?:[.,]\d*)?|[.,]\d+)/;
 // before three digits a comma may part thousands
-const plain = (text) => (/(^|[^\d.,])[1-9]\d{0,2},\d{3}(?!\d)/.test(text) ? NaN : Number(text.replace(",", ".")));
+const thousands = /(^|[^\d.,])[1-9]\d{0,2},\d{3}(?!\d)/;
+const plain = (text) => (thousands.test(text) ? NaN : Number(text.replace(",", ".")));
 
 /** "up 8", "8° up", "rise 6" -> signed number; null where it cannot be read. */
 function readSide(name, text) {
@@ -37,18 +38,32 @@ export function sideKind(name, nothing) {
   };
 }
 
-/** Feet and inches, as a tape is read: 4 ft 10 in. */
-function readFeet(text) {
-  const found = /^(\d+)\s*(?:ft|foot|feet|′|')\s*(\d+(?:[.,]\d+)?)\s*(?:in|inch|inches|″|"|''|)$/i.exec(text.trim());
-  return found && plain(found[2]) < 12 ? 0.3048 * Number(found[1]) + 0.0254 * plain(found[2]) : null;
+// lengths are read here at once, by the rules of the program's own reader: tests give both the same
+
+/** A length with its common fractions as decimals, as tapes are read: 58 1/2 in, 4 ft 10½ in. */
+function decimal(text) {
+  const spelled = text.replace(/[¼-¾⅐-⅞]/g, (sign) => ` ${sign.normalize("NFKC").replace("⁄", "/")}`);
+  const fraction = /(?<![\d./])(?:(\d+)[\s-]+)?(\d+)\/([1-9]\d*)(?![\d./])/g;
+  return spelled.trim().replace(fraction, (_, whole, part, of) => Number(whole ?? 0) + part / of);
+}
+
+/** Feet and inches as they are written together, or with their marks, in inches alone. */
+function inInches(text) {
+  const found = /^(?:(\d+\.?\d*|\.\d+)\s*(?:ft|feet|foot|(['’′]))[\s-]*)?(?:(\d+\.?\d*|\.\d+)\s*(?:in|inch|inches|(["”″]|''|’’|′′)))?$/.exec(text);
+  const [, feet, foot, inches = 0, mark] = found ?? [];
+  if (!found || !(feet || inches) || (!(feet && inches) && !foot && !mark) || (feet && inches >= 12)) return text;
+  return `${12 * (feet ?? 0) + Number(inches)} in`;
 }
 
 /** A length above 0 in metres; `bare` metres without a unit. */
-const readLength = (text, bare = 1) => readFeet(text) ?? readPositive(text, LENGTHS, bare);
+function readLength(text, bare = 1) {
+  const low = text.toLowerCase();
+  return thousands.test(low) ? null : readPositive(inInches(decimal(low.replace(/(?<=\d),(?=\d)/g, "."))), LENGTHS, bare);
+}
 
 /** A number above 0, alone or with one of `units` behind; anything else is refused. */
 function readPositive(text, units = {}, bare = 1) {
-  const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([a-z′″'"]*)\s*$/i.exec(text.trim());
+  const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*([a-z]*)\s*$/i.exec(text.trim());
   if (!found) return null;
   const unit = found[2].toLowerCase(), each = unit === "" ? bare : units[unit];
   const value = each === undefined ? 0 : plain(found[1]) * each;
@@ -59,7 +74,7 @@ const named = (size, names) => Object.fromEntries(names.split(" ").map((name) =>
 /** Metres in one of each; a storey is 3 m. */
 const LENGTHS = {
   ...named(1, "m metre metres"), ...named(1000, "km"), ...named(0.01, "cm"),
-  ...named(0.3048, "ft foot feet ′ '"), ...named(0.0254, "in inch inches ″ \""), ...named(0.9144, "yd yard yards"), ...named(1609.344, "mi mile miles"),
+  ...named(0.3048, "ft foot feet"), ...named(0.0254, "in inch inches"), ...named(0.9144, "yd yard yards"), ...named(1609.344, "mi mile miles"),
   ...named(3, "storey storeys story stories floor floors"),
 };
 const MILLIMETRES = named(1, "mm");

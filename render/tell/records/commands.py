@@ -123,12 +123,33 @@ class CardThing(TypedDict):
 _Shutter = Annotated[Object, Fields(Shutter, {"sentence": str})]
 
 
+class ChangeRecord(TypedDict):
+    """A stretch of a take in which the light falls or, below 0, rises."""
+
+    start: str
+    end: str
+    lost_stops: float
+
+
+class RampRecord(TypedDict):
+    """How the exposure follows the light of a take: as it starts, and where it comes to."""
+
+    filter_stops: float
+    time_s: float
+    iso: float
+    to_time_s: float
+    full_at: str | None
+    to_iso: float
+
+
 class TakeRecord(TypedDict):
     """How the sky's light changes over a time-lapse."""
 
     start: str
     end: str
     lost_stops: float
+    changes: list[ChangeRecord]
+    ramp: RampRecord | None
     sentences: list[str]
 
 
@@ -147,6 +168,7 @@ class CardPlan(TypedDict):
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
     take: TakeRecord | None
     turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
+    unreached: list[str]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None
     setting_up: list[str]
@@ -252,6 +274,7 @@ class BandChoiceRecord(TypedDict):
     ground_near_m: float | None
     ground_far_m: float | None
     ground_outside: str | None
+    ground_hidden: bool | None
     sharp_percent: float
     blur_px: dict[str, float]
     blur_percent: dict[str, float]

@@ -83,6 +83,7 @@ class BandRecord(TypedDict):
     ground_sharpest_m: float | None
     ground_far_m: float | None
     ground_outside: str | None
+    ground_hidden: bool | None
 
 
 class AcrossRecord(TypedDict):

@@ -443,7 +443,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rule": "cloth",
         "colour": "#8f8a76",
         "size_m": [0.006, 0.006],
-        "relief": 0.25,
+        "relief": 0.0,
         "through": 0.25,
         "two_sided": True,
     },

@@ -271,13 +271,13 @@ def _plaster(m, u, v, foot, below, ledge, out):
     fallen = 0.0 if f64(m, 12) > 0.0 else bare(cloud, u, v, 1.3, 0.5 * worn, foot)
     dirt = 0.35 * cloud + 0.25 * max(streak, 0.0) + 0.75 * damp + 0.75 * fallen
     mix(m, worn * (dirt + 0.55 * sooty(v, u, foot, seed + 40)), out)
-    patch = mended(u, v, 1.1, 0.14, foot, seed + 20)
+    patch = mended(u, v, 1.1, 0.18, foot, seed + 20)
     grain = resolved(u / 0.014, v / 0.014, seed + 2, foot, 0.016)
     grit = resolved(u / 0.05, v / 0.05, seed + 3, foot, 0.05)
     float_ = resolved((u + 0.6 * v) / 0.19, (v - 0.7 * u) / 0.15, seed + 8, foot, 0.2)
     tone = 1 + 0.05 * cloud + 0.10 * grain + 0.025 * grit * (1 + 3 * fallen) + 0.03 * float_
     thin = resolved(u / 0.065, v / 1.4, seed + 5, foot, 0.08)  # what rain has drawn, everywhere
-    tone -= 0.16 * worn * max(thin + 0.5 * streak - 0.1, 0.0)
+    tone -= 0.24 * worn * max(thin + 0.5 * streak - 0.1, 0.0)
     wet = runs(u, below, ledge, foot, seed + 80) if ledge >= 0 else drips(u, v, foot, seed + 50)
     tone *= 1 - worn * (0.95 * wet + 0.6 * crack(u, v, 1.6, foot, seed + 60))
     if below < 1.1:  # a cornice keeps the rain off: soot stays in a band under it

@@ -145,6 +145,9 @@ class Kind:
         its values and the time; none at time 0.
     follows : bool
         Whether it lies along the slope of the ground that it goes on.
+    pooled : bool
+        Whether rows of copies draw from the same shapes, whatever the seed of each: a town of
+        rows would be too large.
     """
 
     name: str
@@ -160,6 +163,7 @@ class Kind:
     parts: tuple[Part, ...] = ()
     sways: Sways | None = None
     follows: bool = False
+    pooled: bool = False
 
     def read(self, table: Mapping[str, Any]) -> Values:
         """Check the keys that are this kind's own.
@@ -210,14 +214,17 @@ def kind(
     parts: tuple[Part, ...] = (),
     sways: Sways | None = None,
     follows: bool = False,
+    pooled: bool = False,
     **words: Word,
 ) -> Callable[[Maker], Maker]:
     """Register the maker below as a kind of thing."""
 
     def register(make: Maker) -> Maker:
+        if name in KINDS:
+            raise ValueError(f'two kinds of things are called "{name}"')
         KINDS[name] = Kind(
             name, line, make, words, stuff or {}, variants, solid, draped, gait, feet, parts, sways,
-            follows,
+            follows, pooled,
         )  # fmt: skip
         return make
 

@@ -1,5 +1,6 @@
 """What stands in streets and squares: stalls, parasols, benches, lamps, fountains."""
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -408,3 +409,62 @@ def _planter(v: Values, rng: np.random.Generator) -> Mesh:
         )
     )
     return join(parts)
+
+
+@kind(
+    "poster column",
+    "A round column for bills, pasted over each other: pictures and bars, no words.",
+    feet=lambda v: disc(v.radius_m + 0.08),
+    variants=3,
+    solid=True,
+    stuff={
+        "body": "concrete",
+        "cap": "zinc",
+        "bill": "bill",
+        "print": "print",
+        "bar": "black plastic",
+    },
+    radius_m=number(0.58, "radius", 0.2, 3),
+    height_m=number(2.9, "height", 1, 8),
+)
+def _poster_column(v: Values, rng: np.random.Generator) -> Mesh:
+    r, h = v.radius_m, v.height_m
+    drum = [(0, 0), (r + 0.06, 0), (r + 0.06, 0.22), (r, 0.26), (r, h - 0.3), (0, h - 0.3)]
+    cap = [(0, h - 0.3), (r + 0.09, h - 0.3), (r + 0.09, h - 0.2), (0.5 * r, h - 0.02), (0, h)]
+    parts = [lathe(drum, "body", 28), lathe(cap, "cap", 28)]
+    for layer in range(3):  # the newest lie on top
+        a = float(rng.uniform(0, 2))
+        while a < 5.9:
+            wide, tall = (0.6, 0.84) if rng.random() < 0.5 else (0.42, 0.6)
+            z = float(rng.uniform(0.36, max(h - 0.42 - tall, 0.37)))
+            if z + tall < h - 0.32 and rng.random() < 0.95:
+                parts += _round_bill(r + 0.004 * (layer + 1), a, z, wide, tall, rng)
+            a += (wide + float(rng.uniform(0.02, 0.3))) / r
+    return join(parts)
+
+
+def _round_bill(
+    r: float, a: float, z: float, wide: float, tall: float, rng: np.random.Generator
+) -> list[Mesh]:
+    """A bill bent round a column: paper, a picture, a shape on it, bars."""
+
+    def bent(u0: float, u1: float, v0: float, v1: float, out: float) -> list[list[list[float]]]:
+        turn = a + wide * np.linspace(u0, u1, 7) / r
+        ring = np.stack([(r + out) * np.cos(turn), (r + out) * np.sin(turn)], -1).tolist()
+        low, high = z + tall * v0, z + tall * v1
+        return [[[*p, low], [*q, low], [*q, high], [*p, high]] for p, q in itertools.pairwise(ring)]
+
+    def tinted(faces: list[list[list[float]]]) -> Mesh:
+        return quads(faces, "print", np.broadcast_to(rng.uniform(1, 40, 2), (len(faces), 4, 2)))
+
+    low = float(rng.uniform(0.2, 0.4))
+    shape = rng.uniform(0.15, 0.4, 2)
+    parts = [
+        quads(bent(0, 1, 0, 1, 0.0), "bill"),
+        tinted(bent(0.06, 0.94, low, 0.95, 0.001)),
+        tinted(bent(float(shape[0]), float(1 - shape[1]), low + 0.1, 0.8, 0.002)),
+    ]
+    for k in range(3):
+        right = float(rng.uniform(0.4, 0.92))
+        parts.append(quads(bent(0.08, right, 0.05 + 0.05 * k, 0.075 + 0.05 * k, 0.001), "bar"))
+    return parts

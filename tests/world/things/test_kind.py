@@ -7,7 +7,18 @@ import pytest
 
 from render.errors import InputError
 from render.world.things import load_kinds
-from render.world.things.kind import KINDS, Kind, Values, Word, number, outline, pick, vector, yes
+from render.world.things.kind import (
+    KINDS,
+    Kind,
+    Values,
+    Word,
+    kind,
+    number,
+    outline,
+    pick,
+    vector,
+    yes,
+)
 
 
 @pytest.mark.parametrize(
@@ -44,3 +55,9 @@ def test_a_kind_goes_to_another_process_by_its_name() -> None:
     load_kinds()
 
     assert [pickle.loads(pickle.dumps(kind)) for kind in KINDS.values()] == [*KINDS.values()]
+
+
+def test_no_two_kinds_have_one_name() -> None:
+    """The second would silently take the first one's place in every scene."""
+    with pytest.raises(ValueError, match='two kinds of things are called "box"'):
+        kind("box", "Another box.")(KINDS["box"].make)

@@ -129,47 +129,6 @@ def _tube_chair(rng: np.random.Generator) -> Mesh:
 
 
 @kind(
-    "bunting",
-    "A cord of small flags that sags between two points, along x; at_m gives its height there.",
-    variants=4,
-    stuff={
-        "cord": "#d8d2c2",
-        "red": "#a8423a",
-        "blue": "#40617f",
-        "yellow": "#d3a548",
-        "green": "#557a58",
-        "white": "#ded8c8",
-    },
-    length_m=number(6.0, "length", 0.5, 60),
-    sag_m=number(0.35, "how far its middle hangs down", 0.0, 5),
-)
-def _bunting(v: Values, rng: np.random.Generator) -> Mesh:
-    half = v.length_m / 2
-    x = np.linspace(-half, half, max(9, int(v.length_m / 0.3)))
-    cord = np.stack([x, 0 * x, -v.sag_m * (1 - (x / half) ** 2)], -1)
-    parts = [tube(a, b, 0.004, "cord", sides=4) for a, b in itertools.pairwise(cord)]
-    count = max(2, int(v.length_m / 0.27))
-    colours = ("red", "white", "blue", "yellow", "green", "white")
-    for k in range(count):
-        at = (k + 0.5) / count * 2 * half - half
-        top = -v.sag_m * (1 - (at / half) ** 2)
-        wide, tall = 0.17, 0.22
-        turn, lean = float(rng.normal(0, 12)), float(rng.normal(0, 0.03))
-        bow = 0.012 * float(rng.normal())
-        left, right, tip = (-wide / 2, 0, 0), (wide / 2, 0, 0), (0.0, lean, -tall)
-        mid = (0.0, bow, -0.45 * tall)
-        faces = [[left, mid, (0.0, 0.3 * bow, 0.0)], [(0.0, 0.3 * bow, 0.0), mid, right],
-                 [left, tip, mid], [mid, tip, right]]  # fmt: skip
-        xyz = np.array(faces + [f[::-1] for f in faces], float)
-        normal = np.cross(xyz[:, 1] - xyz[:, 0], xyz[:, 2] - xyz[:, 0])
-        normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-        flag = Mesh(xyz, xyz[..., [0, 2]] + k, np.repeat(normal[:, None], 3, axis=1),
-                    np.zeros(len(xyz), np.int32), (colours[k % len(colours)],))  # fmt: skip
-        parts.append(moved(flag, (at, 0.0, top), turn))
-    return join(parts)
-
-
-@kind(
     "posters",
     "Bills pinned side by side on a wall, pictures and bars in place of words; they face -y.",
     variants=4,
