@@ -26,12 +26,18 @@ NO_SUN = np.zeros((0, 0), np.float32)
 #: How far rays are shared, as a share of the width of the sun's image; how far along the light,
 #: as a share of the distance to what shades; and at most so many pixels away.
 _REACH, _ALONG, _MOST_PX = 0.25, 0.1, 7
+#: Blur of so many px shows no stipple of a penumbra.
+_BLURRED_PX = 6.0
 #: A pixel may lie in a penumbra if rays around it disagree, so many pixels across.
 _AROUND_PX = 7
 
 
 def sun_seen(
-    built: Built, sums: NDArray[np.float32], surface: NDArray[np.float32], eye: Eye
+    built: Built,
+    sums: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    blur_px: NDArray[np.float32],
+    eye: Eye,
 ) -> NDArray[np.float32]:
     """Share of the sun that the first surface of each pixel sees, with what neighbours know of it.
 
@@ -39,6 +45,8 @@ def sun_seen(
     ----------
     sums, surface : ndarray, shape (H, W, columns), float32
         As in `render.trace.columns`, all samples taken.
+    blur_px : ndarray, shape (H, W), float32
+        What a lens lays on each pixel at least, 0 without a lens.
 
     Returns
     -------
@@ -59,7 +67,7 @@ def sun_seen(
     each_share(len(told), tell)
     lit = maximum_filter((told[..., SEEN] > 0.001).view(np.uint8), _AROUND_PX)
     dark = maximum_filter((told[..., SEEN] < told[..., RAYS] - 0.001).view(np.uint8), _AROUND_PX)
-    todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0)
+    todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0) & (blur_px < _BLURRED_PX)
     if not todo.any():
         return NO_SUN
     wide = 2 * built.light.sun_tan * _REACH

@@ -33,7 +33,7 @@ _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 #: What may be left of it, as the eye sees it, and how far around the differences are looked at.
 _LEFT, _AROUND_PX = 0.005, 9
 #: What may be left where pixels have one sample each, by the steps between them.
-_LEFT_BY_ONE = 0.007
+_LEFT_BY_ONE = 0.005
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
