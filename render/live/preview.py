@@ -53,13 +53,14 @@ _GUESSED_AT_PX, _OUTLINED_PX = 400_000, 1_000_000
 #: Blur reaches in from outside the frame: this share of its longer side is kept round it.
 _MARGIN, _MOST_MARGIN_PX = 0.15, 400
 _SHOWS_THROUGH = 0.25
+_STAYS = 0.7  # of the picture, under a depth that is laid over it
 #: Side of the square that the loupe shows, pixels of the photograph.
 _LOUPE_PX = 240
 _GUESSED_HORIZON = "25%"
 #: Usual limit of lenses that swing (common practice); the band is not laid beyond it.
 _MOST_SWING_DEG = 15.0
 
-Showing = Literal["photograph", "before", "whole", "depth", "map"]
+Showing = Literal["photograph", "before", "whole", "depth", "laid", "map"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ class Look:
         About how many the frame should have.
     showing : str
         The photograph; "before", without blur; "whole", the picture as handed in; "depth" of
-        the whole picture; "map", the blur map of the frame.
+        the whole picture; "laid", that depth thinly over it; "map", the blur map of the frame.
     fine : bool
         Worked out as finely as a photograph for keeps.
     band : bool
@@ -310,12 +311,15 @@ class Preview:
 
 def _image(prepared: Prepared, wish: Look) -> Image.Image:
     scene = prepared.scene
-    if wish.showing in ("whole", "depth"):
+    if wish.showing in ("whole", "depth", "laid"):
         whole = counted_in(prepared)
-        if wish.showing == "whole":
-            return _screen(scene.picture[whole.rows, whole.columns], prepared)
         shown = _screen(scene.picture[whole.rows, whole.columns], prepared)
-        return _depth_image(scene.depth_m[whole.rows, whole.columns], shown)
+        if wish.showing == "whole":
+            return shown
+        depth_m = scene.depth_m[whole.rows, whole.columns]
+        if wish.showing == "depth":
+            return Image.blend(_depth_image(depth_m), shown.convert("L"), _SHOWS_THROUGH)
+        return Image.blend(_depth_image(depth_m).convert("RGB"), shown.convert("RGB"), _STAYS)
     before = scene.picture[scene.frame.rows, scene.frame.columns]
     if wish.showing == "before":
         return _screen(before, prepared)
@@ -335,11 +339,8 @@ def _taken(prepared: Prepared, fine: bool) -> tuple[Image.Image, tuple[str, ...]
     return _screen(photo.light, prepared), photo.remarks
 
 
-def _depth_image(depth_m: NDArray[np.float32], shown: Image.Image) -> Image.Image:
-    """Near is light, each doubling of the distance darker by the same step, the sky black.
-
-    The picture shows through, so that edges of the depth can be compared with its own.
-    """
+def _depth_image(depth_m: NDArray[np.float32]) -> Image.Image:
+    """Near is light, each doubling of the distance darker by the same step, the sky black."""
     with np.errstate(divide="ignore"):
         doublings = np.log2(depth_m)
     known = np.isfinite(doublings)
@@ -348,7 +349,7 @@ def _depth_image(depth_m: NDArray[np.float32], shown: Image.Image) -> Image.Imag
     near, far = np.quantile(doublings[known], (0.002, 0.998))
     share = np.clip((far - doublings) / max(far - near, 1e-6), 0, 1)
     grey = np.where(known, 40 + 205 * share, 0).astype(np.uint8)
-    return Image.blend(Image.fromarray(grey, "L"), shown.convert("L"), _SHOWS_THROUGH)
+    return Image.fromarray(grey, "L")
 
 
 def _target(scene: Scene, point: tuple[float, float]) -> Target:

@@ -24,7 +24,7 @@ from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values
 from render.tell.summary import fact_lines, summary_of
-from render.tell.verdict_lines import parts_of
+from render.tell.verdict_lines import first_words, parts_of
 from render.words import marked_f_number, spell_f_number
 
 __all__ = ["preview_verdict", "stop_strip"]
@@ -38,7 +38,6 @@ _NOT_TRIED = (
     "Other standpoints are not tried here, which would take long. The verdict under “Save or "
     "print” tries them, so it may advise another one, or put it first."
 )
-_NAMES = {"picture": "Place and air"}
 
 
 def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict[str, Any]:
@@ -62,7 +61,7 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         "why": _why(verdict),
         "parts": [
             {
-                "name": _NAMES.get(part.name, part.name.capitalize()),
+                "name": part.name.capitalize(),
                 "mark": part.mark,
                 "words": part.words,
                 "weakest": part.name == verdict.marks.weakest,
@@ -70,6 +69,7 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
             for part in parts_of(verdict)
         ],
         "telltales": [_tale(tale, prepared) for tale in verdict.telltales[:_SHOWN]],
+        "first": _first(first_words(verdict)),
         "advice": [_advice(line, prepared) for line in advice[:_SHOWN]],
         "untried": _NOT_TRIED if prepared.shot.scene and judged.sharpness is None else "",
         "best": _best(judged),
@@ -96,6 +96,7 @@ def _sharp_opinion(asked: Sharpness, verdict: Verdict, limits: LensLimits | None
         "short": f"{count} · {asked.rest}",
         "why": f"{asked.sentence}.",
         "parts": [],
+        "first": None,
         "telltales": [],
         "stopping": f"To do: {asked.to_do(verdict.setting, limits)}",
         "remarks": [f"As a model: {verdict.sentence}"],
@@ -217,6 +218,15 @@ def _best(judged: Judged) -> dict[str, Any] | None:
         return {"sentence": best_lines(best)[0].removeprefix("To do: "), "values": None}
     said = [line.partition(": ")[2] for line in best_lines(best) if not line.startswith("As opt")]
     return {"sentence": "; ".join(said), "values": best.values}
+
+
+def _first(words: str) -> dict[str, Any] | None:
+    """What comes before all advice; what stands is said by clicks."""
+    if not words:
+        return None
+    said = words.startswith("say ")
+    how = "click each, or draw round it" if said else ""
+    return {"sentence": words[:1].upper() + words[1:], "how": how, "tool": "thing" if said else ""}
 
 
 def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:

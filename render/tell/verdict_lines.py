@@ -14,15 +14,18 @@ from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import percent
 
-__all__ = ["Part", "do_line", "parts_of", "verdict_lines"]
+__all__ = ["Part", "do_line", "first_words", "parts_of", "verdict_lines"]
 
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
 )
-_BY_A_BOX = 'each by a box from its top to its foot, such as --thing "box 40%,50% 60%,80%"; then '
-_SAY_WHAT_STANDS = f"say what stands, the largest first, {_BY_A_BOX}"
-_SAY_WHAT_ELSE = f"say what else stands, if anything does, {_BY_A_BOX}"
-_GO_WHERE_THINGS_STAND = "go, or turn, to where things stand: nothing does in this frame; else "
+_BY_A_BOX = (
+    'each by a box from its top to its foot, such as --thing "box 40%,50% 60%,80%" '
+    "(a sample: each thing has corners of its own)"
+)
+_SAY_WHAT_STANDS = "say what stands, the largest first"
+_SAY_WHAT_ELSE = "say what else stands, if anything does"
+_GO_WHERE_THINGS_STAND = "go, or turn, to where things stand: nothing does in this frame"
 #: What no advice means: of a "might" that nothing tried betters it plainly, not that nothing could.
 _ELSE = ("makes a model of it", "is plainly better")
 _NO_MARK = 0.005  # printed as 0.00
@@ -73,16 +76,13 @@ def verdict_lines(
 
 def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     """One line of what to do."""
-    first = ""
-    if verdict.word is Word.MIGHT and verdict.empty:
-        first = _GO_WHERE_THINGS_STAND
-    falls = verdict.word.of_a_model and built_words(verdict.score, verdict.built_over)
-    if falls or (verdict.word is Word.MIGHT and verdict.bare_ground):
-        first = _SAY_WHAT_STANDS if verdict.bare_ground else _SAY_WHAT_ELSE
+    first, joined = first_words(verdict), "else"
+    if first in (_SAY_WHAT_STANDS, _SAY_WHAT_ELSE):
+        first, joined = f"{first}, {_BY_A_BOX}", "then"
     if advice:
-        return f"To do: {first}{advice[0].line}"
+        return f"To do: {first}; {joined} {advice[0].line}" if first else f"To do: {advice[0].line}"
     if first:
-        return f"To do: {first.rpartition(';')[0]}"
+        return f"To do: {first}"
     if verdict.word is Word.READS:
         return "To do: nothing; no other setting that was tried from here is plainly better"
     if verdict.word is Word.CLOSE:
@@ -91,6 +91,14 @@ def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
     if verdict.near_spoils:
         return f"To do: {_CLEAR_THE_FRONT}; nothing else that was tried {rest}"
     return f"To do: nothing that was tried from here {rest}"
+
+
+def first_words(verdict: Verdict) -> str:
+    """What comes before any advice, where the verdict rests on what is not known to stand there."""
+    falls = verdict.word.of_a_model and built_words(verdict.score, verdict.built_over)
+    if falls or (verdict.word is Word.MIGHT and verdict.bare_ground):
+        return _SAY_WHAT_STANDS if verdict.bare_ground else _SAY_WHAT_ELSE
+    return _GO_WHERE_THINGS_STAND if verdict.word is Word.MIGHT and verdict.empty else ""
 
 
 def parts_of(verdict: Verdict) -> list[Part]:

@@ -320,6 +320,12 @@ def test_depth_and_blur_map_are_pictures_too(served: Served) -> None:
     grey = np.asarray(depth.convert("L"), float)
     assert grey[-5].mean() > grey[grey.shape[0] // 2].mean() > grey[5].mean()
 
+    _, whole = _look(served, shot, showing="whole")
+    _, laid = _look(served, shot, showing="laid")
+    seen, there = (np.asarray(each, float)[-40:] for each in (laid, whole))  # all about as far
+    assert np.corrcoef(seen.ravel(), there.ravel())[0, 1] > 0.9
+    assert np.abs(seen - there).mean() > 5
+
     _, photo = _look(served, shot)
     _, blur = _look(served, shot, showing="map")
     assert blur.size == photo.size

@@ -6,7 +6,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.judged import judge_prepared
+from render.tell.judged import judge_prepared, to_do_lines
 from render.tell.preview_verdict import preview_verdict, stop_strip
 from tests.places import noise
 
@@ -30,6 +30,15 @@ def test_it_is_words_and_shares_that_json_can_hold(prepared: Prepared) -> None:
     assert sum(part["weakest"] for part in said["parts"]) == 1
     assert all(0 <= tale["x"] <= 1 and 0 <= tale["y"] <= 1 for tale in said["telltales"])
     assert "of 100" in said["short"]
+
+
+def test_what_the_command_says_first_the_page_says_first(prepared: Prepared) -> None:
+    """What stands there is told by clicks, in place of a box to type."""
+    bare = _applied(prepared, {"tilt": "up 8", "f": "2.8"})
+    first, to_do = preview_verdict(bare)["first"], to_do_lines(judge_prepared(bare))[0]
+
+    assert first["tool"] == "thing"
+    assert to_do.lower().startswith(f"to do: {first['sentence']}, each by a box".lower())
 
 
 def test_advice_carries_the_values_that_turn_it(prepared: Prepared) -> None:

@@ -12,7 +12,7 @@ from render.judge.verdict_words import IF_OPEN
 from render.judge.weights import RULES
 from render.optics.lens import FocusDistance
 from render.sheets.client_words import client_sentences
-from render.tell.verdict_lines import parts_of, verdict_lines
+from render.tell.verdict_lines import first_words, parts_of, verdict_lines
 from render.words import percent
 
 
@@ -61,6 +61,8 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
         f"houses and trees that fill the frame can take it to about {photo.built_over:.0f}" in first
     )
     assert '--thing "box' in to_do
+    assert "(a sample: each thing has corners of its own)" in to_do
+    assert to_do.startswith(f"To do: {first_words(photo)}, each by a box")
     named = verdict_lines(dataclasses.replace(photo, bare_ground=False))[1]
     assert named.startswith("To do: say what else stands, if anything does")
     assert (known.built_over, IF_OPEN in known.sentence) == (None, False)

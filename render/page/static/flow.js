@@ -60,7 +60,7 @@ export function buildFlow(view, page, hears) {
     flow.draft = new AbortController();
     const { signal } = flow.draft;
     try {
-      const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? "depth" : "whole") : seen.map ? "map" : "photograph";
+      const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? (seen.depth === "laid" ? "laid" : "depth") : "whole") : seen.map ? "map" : "photograph";
       const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
       if (!page.told) waitFor();
       await present(await api.look(asked, wish, signal), asked, tab, true);

@@ -189,7 +189,7 @@ function judged(said) {
     guessed: shot.guesses(page.told),
     put: () => { openTab("place"); $("tab-place").focus(); },
     confirm: () => shot.confirmGuesses(page.told),
-    draw: () => { openTab("place"); place.found.pick("near"); $("tab-place").focus(); },
+    draw: (tool) => { openTab("place"); place.found.pick(tool); $("tab-place").focus(); },
     judging: {
       now: state.seen.judging ?? {},
       set(changes) {
@@ -358,7 +358,7 @@ async function begin() {
   camera = fold($("lens"), "Camera and iris", "", start.keys.filter((key) => key.group === "camera"), (changes) => shot.attempt(changes), trouble);
   $("lens").append(Object.assign(make("ul", "", "told"), { id: "told" }));
   place = buildPlace($("place"), {
-    depth(on) { if (Boolean(state.seen.depth) !== on) { shot.see({ depth: on }); flow.want(); } },
+    depth(how) { if ((state.seen.depth || false) !== how) { shot.see({ depth: how }); flow.want(); } },
     changed: () => overlays(),
     fail,
     plan: () => openPlan(fail),
@@ -369,6 +369,7 @@ async function begin() {
   shot.listen(heard);
   listenForFiles(say);
   restore(start);
+  if (state.seen.depth === "laid") shot.see({ depth: false });
   themed();
   pins();
   openTab(state.seen.tab ?? "lens");

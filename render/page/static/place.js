@@ -42,8 +42,8 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
   const proposed = make("ul", "", "told");
   const propose = button("Find the pitch from the picture's lines", look, "wide");
   stand.append(propose, proposed);
-  const found = buildFinds(home, { changed, fail, picked: (name) => { if (name) depth(true); changed(); } });
-  const seeDepth = button("Show the depth", () => depth(!shot.state.seen.depth), "wide");
+  const found = buildFinds(home, { changed, fail, picked: (name) => { if (name) depth("laid"); else if (shot.state.seen.depth === "laid") depth(false); changed(); } });
+  const seeDepth = button("Show the depth", () => depth(shot.state.seen.depth !== true), "wide");
   const how = make("p", "", "hint");
   home.append(seeDepth, how);
   const folds = FOLDS.map(([name, title, about, kind]) => {
@@ -84,8 +84,8 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
         : "Drag the picture: sideways walks round the subject, up and down changes the height. The wheel changes the distance.";
       propose.hidden = proposed.hidden = !picture;
       seePlan.hidden = roof.hidden = kind !== "map";
-      seeDepth.textContent = shot.state.seen.depth ? "Show the picture" : "Show the depth";
-      seeDepth.ariaPressed = Boolean(shot.state.seen.depth);
+      seeDepth.textContent = shot.state.seen.depth === true ? "Show the picture" : "Show the depth";
+      seeDepth.ariaPressed = shot.state.seen.depth === true;
       how.textContent = told ? `${capital(told.depth)}.` : "";
       now = told;
       const guessed = shot.guesses(told);

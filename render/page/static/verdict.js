@@ -8,7 +8,8 @@ import { capital, tied } from "./words.js";
 const head = document.getElementById("head");
 const strip = document.getElementById("stops");
 const home = document.getElementById("details");
-let open = false;
+let open = false, refit = () => {};
+addEventListener("resize", () => refit());
 
 export function verdictAges() {
   for (const part of [head, strip, home]) part.classList.add("old");
@@ -21,6 +22,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
     head.replaceChildren();
     home.replaceChildren();
     strip.replaceChildren();
+    refit = () => {};
     return;
   }
   const says = make("p", tied(said.sentence), "says");
@@ -34,6 +36,7 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
       else element.ariaExpanded = open;
     }
     document.body.classList.toggle("unfolded", open);
+    fitted(said.why);
     made.style.setProperty("--head", `${head.offsetHeight + 8}px`);
     if (open) made.scrollIntoView({ block: "nearest", behavior: "instant" });
   }, "fold");
@@ -42,11 +45,26 @@ export function showVerdict(said, { apply, light, guessed = [], put, confirm, dr
   fold.setAttribute("aria-controls", "made");
   fold.ariaLabel = "Why this verdict";
   swap(head, says, why, fold);
-  const made = parts(said, light, apply, { judging, asks, fail });
+  const first = said.first ? [{ ...said.first, press: said.first.tool && (() => draw(said.first.tool)) }] : [];
+  const useful = said.advice.filter((line) => line.values).slice(0, 3 - first.length);
+  const lines = [...first, ...useful];
+  const made = parts(said, light, apply, useful, { judging, asks, fail });
   made.hidden = !open;
   document.body.classList.toggle("unfolded", open);
-  const lines = said.advice.filter((line) => line.values).slice(0, 3);
-  swap(home, ...[guessed.length ? guess(guessed, put, confirm) : said.near ? near(said.near, draw, apply) : null, lines.length ? advice(lines, apply, "What would help") : null, made].filter(Boolean));
+  swap(home, ...[guessed.length ? guess(guessed, put, confirm) : said.near ? near(said.near, () => draw("near"), apply) : null, lines.length ? advice(lines, apply, "What would help") : null, made].filter(Boolean));
+  fitted(said.why);
+  refit = () => fitted(said.why);
+}
+
+/** Of a sentence that has too little room, its last parts wait under Why: none is cut within. */
+function fitted(words) {
+  const line = head.querySelector(".why");
+  const said = words.replace(/\.$/, "").split("; ");
+  const last = said.pop();
+  for (let count = said.length; count >= 0; count -= 1) {
+    line.textContent = tied(`${[...said.slice(0, count), last].join("; ")}.`);
+    if (line.scrollHeight <= line.clientHeight + 1) break;
+  }
 }
 
 /** The same photograph at every stop: a word at each, the one set, and the best. */
@@ -96,8 +114,8 @@ function advice(lines, apply, title) {
   for (const line of lines) {
     const item = make("li");
     const words = [make("span", tied(line.sentence)), make("span", [line.gain, line.how].filter(Boolean).join(" · "), "gain")];
-    if (line.values) {
-      const press = button("", () => apply(line.values));
+    if (line.values || line.press) {
+      const press = button("", line.press || (() => apply(line.values)));
       press.append(...words);
       press.title = words.map((part) => part.textContent).join(" · ");
       item.append(press);
@@ -110,7 +128,7 @@ function advice(lines, apply, title) {
   return list;
 }
 
-function parts(said, light, apply, { judging, asks, fail }) {
+function parts(said, light, apply, useful, { judging, asks, fail }) {
   const fold = make("div", "", "made");
   fold.id = "made";
   const list = make("dl", "", "parts");
@@ -135,8 +153,7 @@ function parts(said, light, apply, { judging, asks, fail }) {
     });
     fold.append(tales);
   }
-  const useful = said.advice.filter((line) => line.values);
-  const more = said.advice.filter((line) => !useful.slice(0, 3).includes(line));
+  const more = said.advice.filter((line) => !useful.includes(line));
   if (more.length || said.untried) fold.append(make("h3", "What else would help"), advice(more, apply, "What else would help"), ...(said.untried ? [make("p", said.untried, "why")] : []));
   fold.append(make("h3", "In figures"));
   for (const fact of [said.stopping, ...said.facts]) fold.append(make("p", tied(fact), "why"));
