@@ -72,6 +72,13 @@ _METRES_IN = {
     **dict.fromkeys(("mi", "mile", "miles"), MILE_M),
     **dict.fromkeys(("storey", "storeys", "story", "stories", "floor", "floors"), _STOREY_M),
 }
+#: Seconds in one of each.
+_SECONDS_IN = {
+    "ms": 0.001,
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), 1.0),
+    **dict.fromkeys(("min", "mins", "minute", "minutes"), 60.0),
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3600.0),
+}
 _DIRECTION = re.compile(
     rf"\s*(?P<before>[a-z ]*?)\s*{_NUMBER}\s*(?:°|degrees|deg|mm)?\s*(?P<after>[a-z]*)\s*"
 )
@@ -210,21 +217,69 @@ def _in_inches(text: str) -> str:
 
 
 def parse_seconds(text: str) -> float:
-    """Read a time in seconds, 0 or more: "4", "4 s", "250 ms", "1/50 s", "2 min", "1.5 h".
+    """Read a time in seconds, 0 or more: "4", "250 ms", "1/50 s", "1 h 30 min", "0:20", "1:30 h".
 
-    >>> parse_seconds("1/50 s"), parse_seconds("2 min")
-    (0.02, 120.0)
+    Two numbers with a colon are minutes and seconds, three begin with hours; "1:30 h" is hours
+    and minutes.
+
+    >>> parse_seconds("1/50 s"), parse_seconds("2 min"), parse_seconds("1h30")
+    (0.02, 120.0, 5400.0)
     """
-    units = "ms|s|sec|seconds?|min|minutes?|h|hours?"
-    match = re.fullmatch(
-        rf"\s*{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({units})?\s*", pointed(text.lower())
+    plain = pointed(text.lower()).strip()
+    for read in (_plain_time, _clock_time, _summed_time):
+        value = read(plain)
+        if value is not None:
+            return value
+    raise SettingError(
+        f'"{text}" is not a time: write seconds, such as 4, "1/50 s", "2 min", "1 h 30 min" or '
+        '"1:30:00"'
     )
+
+
+def _plain_time(text: str) -> float | None:
+    """One number, or a fraction, with a unit or none."""
+    match = re.fullmatch(rf"{_NUMBER}\s*(?:/\s*{_NUMBER})?\s*({'|'.join(_SECONDS_IN)})?", text)
     below = float(match.group(2) or 1) if match else 0.0
     if not match or not below > 0:
-        raise SettingError(f'"{text}" is not a time: write seconds, such as 4, "1/50 s" or "2 min"')
-    unit = match.group(3) or "s"
-    value = float(match.group(1)) / below
-    return value / 1000 if unit == "ms" else value * {"m": 60.0, "h": 3600.0}.get(unit[0], 1.0)
+        return None
+    return float(match.group(1)) / below * _SECONDS_IN[match.group(3) or "s"]
+
+
+def _clock_time(text: str) -> float | None:
+    """Numbers parted by colons.
+
+    >>> [_clock_time(text) for text in ("00:20", "1:30:00", "1:30 h", "2:05 min", "1:75")]
+    [20.0, 5400.0, 5400.0, 125.0, None]
+    """
+    match = re.fullmatch(r"(\d+)((?::[0-5]?\d){1,2}(?:\.\d+)?)\s*([a-z]*)", text)
+    if not match:
+        return None
+    parts = [float(part) for part in (match[1] + match[2]).split(":")]
+    ends = {"": 1.0, "min": 1.0, "h": 60.0 if len(parts) == 2 else 1.0}
+    named = match[3] if match[3] in ends else "h" if _SECONDS_IN.get(match[3]) == 3600 else None
+    if named is None or (named == "min" and len(parts) == 3):
+        return None
+    return sum(part * 60.0**k for k, part in enumerate(reversed(parts))) * ends[named]
+
+
+def _summed_time(text: str) -> float | None:
+    """Hours, minutes and seconds one after the other; the last may lack its unit.
+
+    >>> [_summed_time(text) for text in ("1 h 30 min", "1h30", "2m 5.5s", "1 hour and 30 minutes")]
+    [5400.0, 5400.0, 125.5, 5400.0]
+    """
+    match = re.fullmatch(
+        r"(?:(?P<h>\d+)\s*(?:h|hrs?|hours?))?[\s,]*(?:and\s)?\s*"
+        r"(?:(?P<min>\d+)\s*(?:m|mins?|minutes?|(?=$)))?[\s,]*(?:and\s)?\s*"
+        rf"(?:(?P<s>{_NUMBER[1:-1]})\s*(?:s|secs?|seconds?|(?=$)))?",
+        text,
+    )
+    if not match:
+        return None
+    given = [name for name in ("h", "min", "s") if match[name]]
+    if len(given) < 2:
+        return None
+    return float(sum(float(match[name]) * _SECONDS_IN[name] for name in given))
 
 
 def parse_duration_s(text: str) -> float:

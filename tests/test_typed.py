@@ -131,14 +131,20 @@ def test_a_wrong_length_is_told_what_is_wrong(read, text: str, said: str) -> Non
 
 @pytest.mark.parametrize(
     ("text", "seconds"),
-    [("4", 4.0), ("4 s", 4.0), ("250 ms", 0.25), ("1/50 s", 0.02), ("2 min", 120.0), ("0", 0.0)],
+    [
+        *(("4", 4.0), ("4 s", 4.0), ("250 ms", 0.25), ("1/50 s", 0.02), ("2 min", 120.0)),
+        *(("0", 0.0), ("1 h 30 min", 5400.0), ("1h30", 5400.0), ("1:30 h", 5400.0)),
+        *(("1:30:00", 5400.0), ("00:20", 20.0), ("1:30", 90.0), ("2m5.5s", 125.5)),
+    ],
 )
 def test_times_are_read(text: str, seconds: float) -> None:
-    """Seconds, parts of a second, minutes."""
+    """Seconds, parts of a second, minutes; several units, and clocks."""
     assert parse_seconds(text) == pytest.approx(seconds)
 
 
-@pytest.mark.parametrize("text", ["soon", "-2 s", "1/0 s", "3 days", ""])
+@pytest.mark.parametrize(
+    "text", ["soon", "-2 s", "1/0 s", "3 days", "", "1:75", "5 m", "30 min 1 h", "4 4"]
+)
 def test_what_is_no_time_is_refused(text: str) -> None:
     """With an example."""
     with pytest.raises(SettingError, match="write seconds"):

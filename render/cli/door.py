@@ -60,8 +60,8 @@ _UNHEARD = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
 _ONE_THREAD = ("OPENBLAS_NUM_THREADS", "VECLIB_MAXIMUM_THREADS", "MKL_NUM_THREADS")
 
 #: What is made before Python looks for cycles to clear away, 700 by default: what start-up loads,
-#: up to 190,000 things, stays for good, and was looked through again and again.
-_MADE_BETWEEN = 250_000
+#: some 300,000 things, stays for good, and was looked through again and again.
+_MADE_BETWEEN = 400_000
 
 #: After this time a stop that was lost comes again, s.
 _AGAIN_S = 0.02

@@ -71,6 +71,19 @@ class Ramps:
         """Times of all key frames, rising."""
         return sorted({float(at) for track in self.tracks.values() for at in track.times_s})
 
+    def ended(self, last_s: float, lasts_s: float) -> "Ramps":
+        """The same for a film whose last frame is at `last_s`: its end counts as that."""
+
+        def brought(track: Track) -> Track:
+            ends = (track.times_s > last_s) & (track.times_s <= lasts_s + 1e-6)
+            if not ends.any():
+                return track
+            kept = ~ends & (track.times_s != last_s)
+            kept[np.flatnonzero(ends)[-1]] = True
+            return Track(np.where(ends, last_s, track.times_s)[kept], track.values[kept])
+
+        return replace(self, tracks={name: brought(each) for name, each in self.tracks.items()})
+
     def height_m(self, at_s: float) -> float | None:
         """Height of the camera, where it moves."""
         return float(self.tracks["height"].at(at_s)) if "height" in self.tracks else None

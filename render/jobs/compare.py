@@ -44,8 +44,10 @@ __all__ = ["compare"]
 _PAGE_LONG_SIDE_PX = 1280
 #: Ready-made sheets whose cells are not one scene with the lens turned, and what they vary.
 _TRACED_ANEW = {"vantages": {"height"}, "lenses": {"lens"}, "day": {"when"}}
+#: How cells are exposed: alike, or each for the light of its own hour.
+_ALIKE, _OWN_HOUR = "Same exposure everywhere;", "Each exposed for its own hour;"
 _SMALL_PRINT = (
-    "Same exposure everywhere; every picture is rendered at the size it has here. "
+    "every picture is rendered at the size it has here. "
     "Band: share of the picture's height that is sharp. Softest: blur of the softest twentieth of "
     "the detail, % of picture height."
 )
@@ -199,7 +201,8 @@ def _sheet_of(
         for one in taken
     ]
     assumed = _assumed(taken, for_sharpness)
-    small_print = [_SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
+    exposed = _OWN_HOUR if any(axis.name == "when" for axis in axes) else _ALIKE
+    small_print = [exposed, _SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
     small_print += [_CLOSE_UPS] if taken[0].close is not None else []
     notes = [drawable_text(f"Note: {'; '.join(assumed)}.")] if assumed else []
     notes += [" ".join(filter(None, small_print))]

@@ -187,13 +187,15 @@ def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
 def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
     """The same film with what only the plan knew: its gains, exposure and rate."""
     from render.film.stage import PictureStage, SceneStage
-    from render.jobs.filming.opening import open_seconds
+    from render.jobs.filming.opening import ended_ramps, open_seconds
 
     stage = filmed.stage
     if isinstance(stage, PictureStage):
         stage.gains = order.gains
+        stage.ramps = ended_ramps(order, stage.ramps)
     elif isinstance(stage, SceneStage):
         stage.open_s = open_seconds(order)
+        stage.ramps = ended_ramps(order, stage.ramps)
     shape = filmed.shape and replace(filmed.shape, rate=order.rate, tick=order.tick)
     return replace(filmed, shape=shape)
 

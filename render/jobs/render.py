@@ -1,17 +1,13 @@
 """`hingeline render`: one planned photograph, written with what was said about it."""
 
 import time
-from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
-
-from PIL import Image
 
 from render.engine.photograph import Photograph, photograph
 from render.errors import SettingError
 from render.files.atomic import check_destinations
-from render.files.painted import painted_bytes, write_bytes
+from render.files.painted import write_bytes
 from render.files.pictures import coding_of, write_picture
 from render.files.run import one_run
 from render.files.sequences import written_ending
@@ -24,14 +20,7 @@ from render.load.highlights import lift_words, lifted
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.optics.blur import BlurField
-from render.optics.lens import FocusSpot
 from render.scene.field import frame_field
-from render.scene.resize import averaged, resized
-from render.sheets.drawing.canvas import Drawing
-from render.sheets.drawing.raster import paint
-from render.sheets.drawing.screen import screen_picture
-from render.sheets.overlay import Marks, band_overlay, blur_map, taken_outlines, triptych
 from render.shot.shot import Shot, input_files
 from render.shot.wishes import Finish
 from render.tell.records.declared import RenderRecord
@@ -42,16 +31,10 @@ from render.tell.summary import (
     summary_of,
     summary_record,
 )
-from render.threads import thread_count
 
 __all__ = ["render", "shown_beside"]
 
 _SHOWN = ("blur", "band", "compare")
-#: Longer side of the pictures that explain; the photograph itself keeps its size.
-_LONG_SIDE_PX = 1600
-_TRIPTYCH_LONG_SIDE_PX = 1000
-
-
 _PLAIN = Finish()
 
 
@@ -124,7 +107,9 @@ def render(
     )
     remarks = (*told, *photo.remarks, *written)
     if show:
-        for path, content in zip(shown, _explained(prepared, photo), strict=True):
+        from render.jobs.explaining import explaining  # what draws: a plain render needs none of it
+
+        for path, content in zip(shown, explaining(prepared, photo), strict=True):
             write_bytes(path, content, overwrite=overwrite, inputs=inputs)
     if save_shot:
         write_shot(save_shot, shot, overwrite=overwrite)
@@ -147,55 +132,6 @@ def render(
 def shown_beside(out: Path) -> tuple[Path, ...]:
     """Where the pictures go that explain a photograph."""
     return tuple(out.with_name(f"{out.stem}_{part}.png") for part in _SHOWN)
-
-
-def _explained(prepared: Prepared, photo: Photograph) -> Iterator[bytes]:
-    """PNG files of the blur map, the sharp band over the photograph, and before / blur / after.
-
-    Each is drawn and packed on a thread of its own.
-    """
-    before, field, after = _sized(prepared, photo, _LONG_SIDE_PX)
-    focus = prepared.setting.focus
-    spot = None
-    if isinstance(focus, FocusSpot):
-        x, y = field.camera.positions((focus.slope_x, focus.slope_y))
-        spot = (float(x), float(y))
-    marks = Marks(
-        focus=spot,
-        vantage=prepared.scene.vantage,
-        taken=taken_outlines(prepared.taken_in_frame),
-    )
-    coc_mm, full_px = prepared.coc_mm, prepared.scene.frame.width
-
-    def blur() -> Drawing:
-        return blur_map(before, field, coc_mm, full_scale=full_px / before.width)
-
-    def band() -> Drawing:
-        return band_overlay(after, field, coc_mm, marks)
-
-    def compare() -> Drawing:
-        first, between, last = _sized(prepared, photo, _TRIPTYCH_LONG_SIDE_PX)
-        said = setting_words(prepared)
-        scale = full_px / first.width
-        return triptych(first, between, last, coc_mm, setting=said, full_scale=scale)
-
-    with ThreadPoolExecutor(thread_count()) as pool:
-        drawn = (blur, band, compare)
-        yield from pool.map(lambda draw: painted_bytes(paint(draw()), ".png"), drawn)
-
-
-def _sized(
-    prepared: Prepared, photo: Photograph, long_side_px: int
-) -> tuple[Image.Image, BlurField, Image.Image]:
-    small = resized(prepared.scene, long_side_px)
-    frame = small.frame
-    before = small.picture[frame.rows, frame.columns]
-    after = averaged(photo.light, frame.height, frame.width)
-    return (
-        screen_picture(before, prepared.encoding),
-        frame_field(small, prepared.setting),
-        screen_picture(after, prepared.encoding),
-    )
 
 
 def _exactly(prepared: Prepared, photo: Photograph, samples: int, progress: Progress) -> Photograph:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.optics.camera import Camera, Vantage, Window
+from render.threads import each_share
 from render.words import length_words
 
 __all__ = ["Behind", "Finer", "Scene", "doubled"]
@@ -175,7 +176,15 @@ def doubled(scene: Scene, finer: Finer) -> Scene:
 
 
 def _twice(array: NDArray[np.float32]) -> NDArray[np.float32]:
-    return array.repeat(2, axis=0).repeat(2, axis=1)
+    height, width = array.shape[:2]
+    twice = np.empty((2 * height, 2 * width, *array.shape[2:]), array.dtype)
+
+    def laid(first: int, last: int) -> None:
+        wide = array[first:last].repeat(2, axis=1)
+        twice[2 * first : 2 * last : 2] = twice[2 * first + 1 : 2 * last : 2] = wide
+
+    each_share(height, laid)
+    return twice
 
 
 def _check_picture(picture: NDArray[np.float32], depth_m: NDArray[np.float32]) -> None:

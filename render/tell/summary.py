@@ -244,10 +244,11 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     if ground.hidden:
         return "where it meets the ground something stands before it"
     near, far = ground.edges_in(height_px)
-    if math.isnan(far) and math.isnan(near):
+    from_below = math.isnan(near) or near <= 0  # the frame begins within the band
+    if from_below and not math.isfinite(far):
         return "all of the ground"
-    if math.isnan(near) or near <= 0:
-        return f"to {length_words(far)} over the ground"
+    if from_below:
+        return f"from the frame's lower edge to {length_words(far)} over the ground"
     if math.isnan(far):
         return f"from {length_words(near)} over the ground on"
     return f"{_depths(near, far)} over the ground"

@@ -26,12 +26,18 @@ NO_SUN = np.zeros((0, 0), np.float32)
 #: How far rays are shared, as a share of the width of the sun's image; how far along the light,
 #: as a share of the distance to what shades; and at most so many pixels away.
 _REACH, _ALONG, _MOST_PX = 0.25, 0.1, 7
+#: Blur of so many px shows no stipple of a penumbra.
+_BLURRED_PX = 6.0
 #: A pixel may lie in a penumbra if rays around it disagree, so many pixels across.
 _AROUND_PX = 7
 
 
 def sun_seen(
-    built: Built, sums: NDArray[np.float32], surface: NDArray[np.float32], eye: Eye
+    built: Built,
+    sums: NDArray[np.float32],
+    surface: NDArray[np.float32],
+    blur_px: NDArray[np.float32],
+    eye: Eye,
 ) -> NDArray[np.float32]:
     """Share of the sun that the first surface of each pixel sees, with what neighbours know of it.
 
@@ -39,6 +45,8 @@ def sun_seen(
     ----------
     sums, surface : ndarray, shape (H, W, columns), float32
         As in `render.trace.columns`, all samples taken.
+    blur_px : ndarray, shape (H, W), float32
+        What a lens lays on each pixel at least, 0 without a lens.
 
     Returns
     -------
@@ -46,15 +54,20 @@ def sun_seen(
         0 to 1; -1 where the pixel's own rays are all that is known, as all over the picture where
         the array is empty.
     """
-    full = sums[..., SUNLIGHT : SUNLIGHT + 3] @ np.array(LUMINANCE, np.float32)
-    rays = sums[..., SUN_RAYS]
-    told = np.empty((*rays.shape, TOLD), np.float32)
-    told[..., NEAREST] = np.inf
-    told[..., RAYS] = np.where(full > 0, rays, 0)
-    told[..., SEEN] = rays * np.minimum(sums[..., SUNLIT] / np.maximum(full, 1e-12), 1)
+    told = np.empty((*sums.shape[:2], TOLD), np.float32)
+
+    def tell(first: int, last: int) -> None:
+        here, out = sums[first:last], told[first:last]
+        full = here[..., SUNLIGHT : SUNLIGHT + 3] @ np.array(LUMINANCE, np.float32)
+        rays = here[..., SUN_RAYS]
+        out[..., NEAREST] = np.inf
+        out[..., RAYS] = np.where(full > 0, rays, 0)
+        out[..., SEEN] = rays * np.minimum(here[..., SUNLIT] / np.maximum(full, 1e-12), 1)
+
+    each_share(len(told), tell)
     lit = maximum_filter((told[..., SEEN] > 0.001).view(np.uint8), _AROUND_PX)
     dark = maximum_filter((told[..., SEEN] < told[..., RAYS] - 0.001).view(np.uint8), _AROUND_PX)
-    todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0)
+    todo = (lit & dark).view(np.bool_) & (told[..., RAYS] > 0) & (blur_px < _BLURRED_PX)
     if not todo.any():
         return NO_SUN
     wide = 2 * built.light.sun_tan * _REACH

@@ -26,6 +26,8 @@ __all__ = ["lamp_levels", "shared"]
 _TELLING = np.float32(8)
 #: Pixels as near as that share whatever sends their light.
 _BESIDE = np.float32(1.8)
+#: So far apart lie the three by three pixels that tell a pixel's noise, and how near its light is.
+_APART_PX = 4
 #: A picture twice as wide as this, px, shares lamps' light by one level.
 _LAMPS_PX = 300
 _LOOSE = {"nnan", "nsz", "contract", "arcp", "reassoc"}
@@ -73,7 +75,7 @@ def shared(
     """
     near = np.array([1 / eye.focal, eye.centre_x, eye.centre_y, reach], np.float32)
     light = np.empty((*counts.shape, 4), np.float32)
-    rows, window = counts.shape[0], 0 if sharp else 4
+    rows, window = counts.shape[0], 0 if sharp else _APART_PX
     counts = np.ascontiguousarray(counts)
     if nearness is None:
         nearness = np.zeros((0, 0), np.float32)
@@ -147,11 +149,11 @@ def _estimate(sums, counts, nearness, surface, near, window, out, reach, row0, r
                 out[i, j, c] = sums[i, j, c] / weight
             total, first, second = np.float32(0), np.float32(0), np.float32(0)
             rays, beside = np.float32(0), np.float32(1e-9)
-            for dy in range(-window, window + 1, 2):
+            for dy in range(-window, window + 1, _APART_PX):
                 y = i + dy
                 if y < 0 or y >= height:
                     continue
-                for dx in range(-window, window + 1, 2):
+                for dx in range(-window, window + 1, _APART_PX):
                     x = j + dx
                     if x < 0 or x >= width or not sums[y, x, 3] > 0:
                         continue

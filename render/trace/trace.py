@@ -354,7 +354,7 @@ def _picture(
         for begin, end, where in more(key, bright, blur_px, first, samples, thin):
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
-    sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, eye)
+    sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, blur_px, eye)
     picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
     depth = np.ascontiguousarray(surface[..., DEPTH])
     return picture, depth, finer_of(picture, depth, soft, sun, quarters)

@@ -286,8 +286,7 @@ def _strolls(
                 continue
             if not inside(way, shape).all() or any(inside(way, h).any() for h in keep_out):
                 continue
-            ends_first = [way[-1], *way[:-1]]
-            if all(standing.free(p, r) for p in ends_first for r in rooms(place[2], place[4])):
+            if all(standing.free(way, room) for room in rooms(place[2], place[4])):
                 path = (tuple(way[0].tolist()), tuple(way[-1].tolist()))
                 motion = Motion(path, speed, behind / speed, returns=True, pause_s=_PAUSE_S)
                 taken[i] = way

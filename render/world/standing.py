@@ -48,10 +48,10 @@ class Standing:
     def __init__(self) -> None:
         self._outlines: list[NDArray[np.float64]] = []
         self._circles: list[tuple[float, float, float, float, float]] = []
-        self._known: NDArray[np.float64] = np.zeros((0, 5))
-        #: Every edge (from, to) of every outline, and whose it is.
-        self._edges: NDArray[np.float64] = np.zeros((0, 2, 2))
-        self._owner: NDArray[np.int64] = np.zeros(0, np.int64)
+        self._known: NDArray[np.float64] = np.zeros((5, 0))
+        #: Where every edge of every outline begins and ends, and which is the first of each.
+        self._edges: NDArray[np.float64] = np.zeros((2, 0, 2))
+        self._begins: NDArray[np.int64] = np.zeros(1, np.int64)
 
     def add(self, thing: Thing) -> None:
         """Take the places of all copies; of what moves, the whole way that it goes."""
@@ -91,32 +91,39 @@ class Standing:
             self._circles.append((float(middle[0]), float(middle[1]), reach, low, high))
 
     def free(self, p: NDArray[np.float64], room: Room) -> bool:
-        """Whether a circle between two heights touches nothing that stands."""
-        if len(self._known) < len(self._circles):
+        """Whether a circle between two heights touches nothing that stands.
+
+        Parameters
+        ----------
+        p : ndarray, shape (2,) or (n, 2)
+            Its middle, or all the places where it will be.
+        """
+        if len(self._begins) <= len(self._outlines):
             self._gather()
-        if not len(self._known):
+        p = np.atleast_2d(p)
+        middle = p.mean(axis=0)
+        wide = room.reach_m + np.hypot(*(p - middle).T).max()
+        x, y, reach, low, high = self._known
+        near = np.hypot(x - middle[0], y - middle[1]) < reach + wide
+        level = (high > room.low_m + _STEP_M) & (low < room.high_m - _STEP_M)
+        meets = np.flatnonzero(near & level)
+        if not len(meets):
             return True
-        k = self._known
-        near = np.hypot(k[:, 0] - p[0], k[:, 1] - p[1]) < k[:, 2] + room.reach_m
-        level = (k[:, 4] > room.low_m + _STEP_M) & (k[:, 3] < room.high_m - _STEP_M)
-        meets = near & level
-        if not meets.any():
-            return True
-        rows = meets[self._owner]
-        a, b = self._edges[rows, 0], self._edges[rows, 1]
+        runs = [np.arange(*self._begins[k : k + 2]) for k in meets]
+        a, b = self._edges[:, np.concatenate(runs)]
         if np.any(_distances(p, a, b) < room.reach_m):
             return False
-        crossed = np.bincount(self._owner[rows], _crosses(p, a, b))
+        begins = np.cumsum([0, *map(len, runs[:-1])])
+        crossed = np.add.reduceat(_crosses(p, a, b), begins, axis=1, dtype=np.int64)
         return not np.any(crossed % 2)
 
     def _gather(self) -> None:
         """Lay what was taken out in arrays."""
-        late = self._outlines[len(self._known) :]
-        owner = np.repeat(np.arange(len(late)) + len(self._known), [len(o) for o in late])
-        edges = [np.stack([o, np.roll(o, -1, axis=0)], axis=1) for o in late]
-        self._edges = np.concatenate([self._edges, *edges])
-        self._owner = np.concatenate([self._owner, owner])
-        self._known = np.array(self._circles)
+        late = self._outlines[len(self._begins) - 1 :]
+        edges = [np.stack([o, np.roll(o, -1, axis=0)]) for o in late]
+        self._edges = np.concatenate([self._edges, *edges], axis=1)
+        self._begins = np.append(self._begins, self._begins[-1] + np.cumsum([len(o) for o in late]))
+        self._known = np.array(self._circles).T.copy()
 
 
 def _crosses(
@@ -133,8 +140,8 @@ def _crosses(
 def _distances(
     p: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Of a point from edges, shapes (n, 2)."""
-    along = b - a
-    share = np.einsum("ni,ni->n", p - a, along) / np.maximum((along**2).sum(axis=1), 1e-12)
-    foot = a + np.clip(share, 0.0, 1.0)[:, None] * along
-    return np.asarray(np.hypot(*(p - foot).T))
+    """Of points (m, 2) from edges, shapes (n, 2): shape (m, n)."""
+    along, away = b - a, p[:, None] - a
+    share = np.einsum("mni,ni->mn", away, along) / np.maximum((along**2).sum(axis=1), 1e-12)
+    missed = away - np.clip(share, 0.0, 1.0)[..., None] * along
+    return np.asarray(np.hypot(missed[..., 0], missed[..., 1]))

@@ -26,6 +26,10 @@ def test_key_frames_are_met_and_the_rest_stays() -> None:
     tilts = [setting_at(BASE, ramps, t).tilt_deg for t in (-1, 0, 2, 4, 9)]  # type: ignore[arg-type]
     assert tilts == pytest.approx([0, 0, -4, -8, -8])
     assert setting_at(BASE, ramps, 2).swing_deg == 2.0  # type: ignore[arg-type]
+    # a second at 2 frames a second: the key at its end is the frame at half a second
+    short = _ramps((0, {"tilt": "0"}), (1, {"tilt": "up 8"}), (2, {"tilt": "0"})).ended(0.5, 1.0)
+    assert setting_at(BASE, short, 0.5).tilt_deg == pytest.approx(-8)
+    assert short.times_s == [0, 0.5, 2]
 
 
 def test_stops_pass_evenly() -> None:

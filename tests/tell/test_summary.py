@@ -11,11 +11,13 @@ from PIL import Image
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
+from render.optics.band import GroundBand
 from render.optics.plane import focus_lens
 from render.scene.field import frame_field
 from render.shot.shot import Shot, merged
 from render.tell.summary import (
     fact_lines,
+    ground_words,
     setting_words,
     summary_lines,
     summary_of,
@@ -43,6 +45,13 @@ def test_the_band_is_said_in_the_picture_and_on_the_ground(tmp_path: Path) -> No
     assert record["band"]["centre"]["ground_near_m"] < record["band"]["centre"]["ground_far_m"]
     assert record["hinge_m"][1] == pytest.approx(-record["hinge_distance_m"])
     assert json.loads(json.dumps(record, allow_nan=False)) == record
+
+
+def test_ground_that_the_frame_cuts_off_is_told_with_both_ends() -> None:
+    """A band that begins below the frame runs from its edge; to the horizon it is all there is."""
+    band = GroundBand((150, 40), (150, 90), (150, 260), 60.0, 30.0, 8.0)
+    assert ground_words(band, 200) == "from the frame's lower edge to 60.0 m over the ground"
+    assert ground_words(replace(band, far_m=math.inf), 200) == "all of the ground"
 
 
 def test_an_upright_band_is_said_across(tmp_path: Path) -> None:

@@ -48,6 +48,7 @@ __all__ = [
     "ANIMATIONS",
     "Filmed",
     "depth_files",
+    "ended_ramps",
     "kind_of",
     "open_film",
     "open_seconds",
@@ -292,7 +293,15 @@ def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], 
                 ),
             ),
         ]
-    return ramps_of(given, focused, prepared.setting)
+    return ended_ramps(order, ramps_of(given, focused, prepared.setting))
+
+
+def ended_ramps(order: FilmOrder, ramps: Ramps) -> Ramps:
+    """Key frames at the film's end brought to its last frame, once its moments are known."""
+    if not order.moments:
+        return ramps
+    last = order.moments[-1].at_s
+    return ramps.ended(float(last), float(last + 1 / order.rate))
 
 
 def _with_output(

@@ -280,7 +280,10 @@ def _write_sheet(
         for row, picture in zip(rows, pictures, strict=True)
         if picture is not None
     ]
-    notes = ["Scores 0 to 100; nothing is rendered here: the pictures are as they were taken."]
+    notes = [
+        "Scores 0 to 100; nothing is rendered here: each is the planned frame of a picture, as "
+        "sharp as it was taken."
+    ]
     notes += [drawable_text(line) for line in asked]
     notes += [drawable_text(f"Not judged: {each.words}") for each in refused]
     pages = path.suffix.lower() == ".pdf"

@@ -76,17 +76,17 @@ def grass(m, u, v, foot, out):
     mown = f64(m, 10) > 0.0
     big = clouded(u, v, 9.0, foot, seed + 1)
     x, y = _TURN_C * u + _TURN_S * v, _TURN_C * v - _TURN_S * u
-    small = clouded(x, y, 0.52, foot, seed + 5)
-    mid = resolved(x / 1.9, y / 1.7, seed + 9, foot, 1.8)
-    rough = resolved(x / 0.22, y / 0.20, seed + 7, foot, 0.34)
+    p, q = 0.34 * u + 0.94 * v, 0.34 * v - 0.94 * u
+    rough = resolved(p / 0.22, q / 0.20, seed + 7, foot, 0.34)
+    small = 0.6 * resolved(x / 0.55, y / 0.51, seed + 5, foot, 0.6) + 0.35 * rough
     near, gap, tuft, lean_u, lean_v = fade(foot, 1.5 * _TUFT_M), 0.0, 0.0, 0.0, 0.0
     if near > 0.0:
         away, du, dv, pick = _clump(u, v, _TUFT_M, 2.6, seed + 12)
         gap = near * min(max((away - 0.30) / 0.55, 0.0), 1.0)
         tuft = near * (2 * pick - 1)
         lean_u, lean_v = near * (pick - 0.5 - du), near * (0.7 * (0.5 - pick) - dv)
-    mix(m, 0.42 + 0.5 * big + 0.30 * small + 0.16 * mid + 0.30 * tuft, out)
-    tone = 1 + 0.26 * small + 0.16 * rough + 0.08 * mid + 0.30 * tuft - 0.30 * gap + 0.08 * near
+    mix(m, 0.42 + 0.5 * big + 0.30 * small + 0.30 * tuft, out)
+    tone = 1 + 0.26 * small + 0.10 * rough + 0.30 * tuft - 0.30 * gap + 0.08 * near
     leaf = resolved(x / 0.7 + 0.9 * small, y / 0.8 - 0.6 * small, seed + 17, foot, 0.9)
     clover = min(max((leaf + 0.25 * tuft - 0.30) / 0.25, 0.0), 1.0) * (0.3 if mown else 1.0)
     if clover > 0.0:  # low, dense, bluish
@@ -145,7 +145,7 @@ def trodden(m, u, v, foot, out):
             )
             blown = min(max(0.5 + 1.6 * noise(u / 2.6, v / 3.1, seed + 9), 0.0), 1.0)
             lean_v += 0.8 * k * (0.8 - busy) * blown * math.sin(math.tau * (v + bend) / ripple)
-    cloud = clouded(u, v, 7.0, foot, seed)
+    cloud = 0.6 * resolved(y / 7.0, x / 6.4, seed, foot, 7.0) + 0.4 * heap
     mix(m, 0.42 + 0.45 * cloud - 0.5 * hollow + 0.22 * grain + 0.15 * crumb, out)
     tone = 1 + vary * (0.6 * grain + 0.5 * crumb + 0.4 * heap + 0.9 * hollow)
     k = fade(foot, 0.07)
@@ -172,8 +172,8 @@ def _straw(u, v, size, share, foot, seed):
     if cell(i, j, seed) > share:
         return 0.06 * share * (1 - k)
     way = 3.1416 * cell(i, j, seed + 1)
-    du = u - size * (i + 0.4 + 0.2 * cell(j, i, seed + 2))
-    dv = v - size * (j + 0.4 + 0.2 * cell(j, i, seed + 3))
+    du = u - size * (i + 0.22 + 0.56 * cell(j, i, seed + 2))
+    dv = v - size * (j + 0.22 + 0.56 * cell(j, i, seed + 3))
     along = du * math.cos(way) + dv * math.sin(way)
     across = dv * math.cos(way) - du * math.sin(way)
     if abs(along) > (0.25 + 0.2 * cell(j, i, seed + 4)) * size:
@@ -191,8 +191,9 @@ def mire(m, u, v, foot, out):
     seed = f64(m, 20)
     trodden(m, u, v, foot, out)
     x, y = _TURN_C * u - _TURN_S * v, _TURN_C * v + _TURN_S * u
-    low = clouded(x, y, 6.5, foot, seed + 40)
     fine = resolved(x / 0.21, y / 0.19, seed + 44, foot, 0.3)
+    low = 0.55 * resolved(x / 6.5, y / 6.1, seed + 40, foot, 6.5)
+    low += 0.34 * resolved(y / 2.9, x / 3.3, seed + 41, foot, 3.2)
     wet = min(max((low + 0.10 * fine - 0.06) / 0.16, 0.0), 1.0)
     seen = fade(foot, 6.5)  # from afar a mean of all
     wet = _WET + seen * (wet - _WET)
@@ -210,14 +211,13 @@ def mire(m, u, v, foot, out):
         out[0] += (0.082 * blade - out[0]) * 0.85 * kept
         out[1] += (0.100 * blade - out[1]) * 0.85 * kept
         out[2] += (0.034 * blade - out[2]) * 0.85 * kept
-    bed = min(
-        max(0.9 * resolved(x / 2.7, y / 2.1, seed + 50, foot, 2.4) + 0.5 * wet - 0.1, 0.05), 0.9
-    )
+    bed = 0.9 * resolved(x / 2.7, y / 2.1, seed + 50, foot, 2.4) + 0.4 * wet - 0.05
+    bed = min(max(bed, 0.05), 0.6)
     stalks = 0.0
-    for layer in range(3):
+    for layer in range(2):
         turn_c, turn_s = math.cos(0.9 * layer), math.sin(0.9 * layer)
         p, q = turn_c * u - turn_s * v, turn_s * u + turn_c * v
-        stalks += _straw(p, q, 0.15 + 0.03 * layer, bed, foot, seed + 55 + 7 * layer)
+        stalks += _straw(p, q, 0.12 + 0.03 * layer, bed, foot, seed + 55 + 7 * layer)
     stalks = min(stalks, 1.0)
     for c in range(3):
         out[c] += (f64(m, 7 + c) - out[c]) * 0.9 * stalks

@@ -1,5 +1,6 @@
 """Materials: what a surface is made of, said in a few words, and the row the tracer reads."""
 
+import functools
 import math
 from dataclasses import dataclass, fields
 
@@ -148,6 +149,12 @@ def linear_rgb(text: str, key: str = "colour") -> Colour:
     code = text.removeprefix("#") if isinstance(text, str) else ""
     if len(code) != 6 or not all(c in "0123456789abcdefABCDEF" for c in code):
         raise InputError(f'{key} = {text!r}: write a colour as "#rrggbb", such as "#b5654a"')
+    return _linear(code)
+
+
+@functools.cache
+def _linear(code: str) -> Colour:
+    """Of "rrggbb": a scene names its colours many times over."""
     r, g, b = srgb_to_linear([int(code[i : i + 2], 16) / 255 for i in (0, 2, 4)])
     return float(r), float(g), float(b)
 

@@ -81,7 +81,6 @@ def _manhole(v: Values, rng: np.random.Generator) -> Mesh:
     size_m=vector((2.0, 0.6), "length and width", 0.1),
     pieces=number(60, "how many", 1, 5000),
     piece_m=number(0.05, "size of one", 0.002, 1),
-    slender=number(0.55, "width of one over its length", 0.02, 1),
 )
 def _litter(v: Values, rng: np.random.Generator) -> Mesh:
     n = int(v.pieces)
@@ -90,7 +89,7 @@ def _litter(v: Values, rng: np.random.Generator) -> Mesh:
     turn = rng.uniform(0, math.tau, n)
     along = np.stack([np.cos(turn), np.sin(turn)], -1)
     half = 0.5 * v.piece_m * rng.uniform(0.6, 1.4, (n, 1))
-    wide = half * v.slender * rng.uniform(0.55, 1.45, (n, 1))
+    wide = half * rng.uniform(0.3, 0.8, (n, 1))
     side = np.stack([-along[:, 1], along[:, 0]], -1) * wide
     flat = np.stack([at - along * half, at - side, at + along * half, at + side], 1)
     high = 0.034 + np.broadcast_to(rng.uniform(0.0, 0.006, (n, 1, 1)), (n, 4, 1))
