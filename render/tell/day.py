@@ -9,7 +9,6 @@ from render.judge.near_question import KINDS, answer_words
 from render.judge.score import Word
 from render.judge.verdict_words import IF_OPEN, IF_OPEN_SHORT, if_guessed, if_open
 from render.tell.records.declared import JudgedRecord, RefusedRecord
-from render.tell.setting_values import option_words
 from render.words import scale_words
 
 __all__ = [
@@ -65,7 +64,7 @@ def day_row(rank: int, name: str, record: JudgedRecord) -> dict[str, Any]:
         "score_if_built_over": "" if built is None else round(built),
         "reads_as": _scale(record),
         "to_do": record["to_do"],
-        "options": option_words(record["best"]["values"]) if record["best"] else "",
+        "options": record["options"],
         "says": record["headline"],
         "guessed": "; ".join(record["guessed"]),
         "near_not_said": record["near_question"]["words"] if record["near_question"] else "",
@@ -86,13 +85,15 @@ def csv_text(rows: Sequence[Mapping[str, Any]], refused: Sequence[RefusedRecord]
 
 
 def day_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
-    """Two lines a picture: how it reads, and what to do."""
+    """Two lines a picture: how it reads, and what to do; a third where options do that."""
     lines = []
     for row in rows:
         scale = f", {row['reads_as']}" if row["reads_as"] else ""
         reads = f"{row['picture']}: {read_words(row)}{scale}"
         lines.append(f"{row['rank']:>3}. {row['score']:>3} of 100  {reads}")
         lines.append(f"     To do: {row['to_do']}")
+        if row["options"]:
+            lines.append(f"     As options: {row['options']}")
     return lines
 
 

@@ -28,7 +28,7 @@ from render.shot.wishes import JudgeWishes
 from render.tell.best import Best, best_lines, best_of, best_record
 from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
-from render.tell.setting_values import advised_values, options_line
+from render.tell.setting_values import advised_values, option_words, options_line
 from render.tell.summary import credit_words, setting_record, setting_words
 from render.tell.verdict_lines import verdict_lines
 from render.tell.verdict_record import verdict_base
@@ -209,11 +209,15 @@ def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) ->
 def judged_record(judged: Judged) -> JudgedRecord:
     """The same for programs."""
     prepared = judged.prepared
+    typed = [option_words(advised_values(line, prepared)) for line in judged.advice]
     record: JudgedRecord = {
-        **verdict_base(judged.verdict, judged.advice, judged.notes),
+        **verdict_base(judged.verdict, judged.advice, judged.notes, typed),
         "setting": setting_record(prepared),
         "headline": judged.headline,
         "to_do": to_do_lines(judged)[0].partition(": ")[2],
+        "options": option_words(judged.best.values)
+        if judged.best
+        else "".join(typed[:1] if judged.sharpness is None else ()),
         "depth": prepared.depth_how,
         "notes": list(prepared.notes),
         "guessed": list(prepared.guesses),

@@ -13,7 +13,6 @@ from render.judge.verdict import Verdict
 from render.judge.verdict_words import built_words, if_guessed, stands_words
 from render.load.case import NO_WISHES, case_of
 from render.load.prepared import Prepared
-from render.optics.camera import Vantage
 from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
@@ -23,10 +22,10 @@ from render.shot.wishes import JudgeWishes
 from render.tell.best import best_lines
 from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.seen import asked_for, named_sharpness
-from render.tell.setting_values import advised_values, setting_values
+from render.tell.setting_values import advised_values
 from render.tell.summary import fact_lines, summary_of
 from render.tell.verdict_lines import parts_of
-from render.words import marked_f_number, spell_direction, spell_f_number
+from render.words import marked_f_number, spell_f_number
 
 __all__ = ["preview_verdict", "stop_strip"]
 
@@ -227,25 +226,13 @@ def _advice(line: Advice, prepared: Prepared) -> dict[str, Any]:
     if line.word in (Word.WONT, Word.CLOSE):
         how = "; ".join(filter(None, (how, "it still won't read")))
     gain = "" if line.after is None else f"{line.before:.0f} → {line.after:.0f}"
-    if line.vantage is not None and prepared.shot.scene:
-        values = setting_values(line.setting, prepared) if line.setting else {}
-        values |= _vantage_values(line.vantage, prepared.scene.vantage)
-        how = how if gain else "not tried yet"
-    elif not (values := advised_values(line, prepared)):
+    if not (values := advised_values(line, prepared)):
         how = how or "this picture does not show enough for it"
+    elif not gain:
+        how = "not tried yet"
     return {
         "sentence": text,
         "gain": gain,
         "how": "; ".join(filter(None, (how, line.cost))),
         "values": values or None,
     }
-
-
-def _vantage_values(wanted: Vantage, now: Vantage | None) -> dict[str, str | None]:
-    """Values that put a scene's camera there."""
-    values: dict[str, str | None] = {}
-    if now is None or wanted.height_m != now.height_m:
-        values["height"] = f"{wanted.height_m:.4g} m"
-    if now is None or wanted.pitch_deg != now.pitch_deg:
-        values["pitch"] = spell_direction("tilt", wanted.pitch_deg)
-    return values

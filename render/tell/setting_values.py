@@ -6,6 +6,7 @@ from render.errors import HingelineError
 from render.judge.advising.advice import Advice
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
+from render.optics.camera import Vantage
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.shot.declaring import Words
@@ -60,11 +61,27 @@ def focus_words(wanted: LensSetting, prepared: Prepared) -> str:
 
 
 def advised_values(advice: Advice, prepared: Prepared) -> dict[str, str | None]:
-    """Values of a shot that follow a line of advice for the lens; empty where none can."""
-    if advice.setting is None or advice.vantage is not None:
+    """Values of a shot that follow a line of advice; empty where none can.
+
+    A scene's camera is put elsewhere by them; a photo keeps its height and pitch.
+    """
+    values = setting_values(advice.setting, prepared) if advice.setting else {}
+    if advice.vantage is None:
+        return values if _can_be(values, prepared) else {}
+    if not prepared.shot.scene:
         return {}
-    values = setting_values(advice.setting, prepared)
-    return values if _can_be(values, prepared) else {}
+    return {**_vantage_values(advice.vantage, prepared.scene.vantage), **values}
+
+
+def _vantage_values(wanted: Vantage, now: Vantage | None) -> dict[str, str | None]:
+    """Values that put a scene's camera there; one that is lifted would else look where it did."""
+    values: dict[str, str | None] = {}
+    lifted = now is None or wanted.height_m != now.height_m
+    if lifted:
+        values["height"] = f"{wanted.height_m:.4g} m"
+    if lifted or now is None or wanted.pitch_deg != now.pitch_deg:
+        values["pitch"] = spell_direction("tilt", round(wanted.pitch_deg, 1))
+    return values
 
 
 def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:

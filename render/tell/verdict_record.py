@@ -47,9 +47,12 @@ def verdict_record(
 
 
 def verdict_base(
-    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+    verdict: Verdict,
+    advice: Sequence[Advice] = (),
+    notes: Sequence[Note] = (),
+    options: Sequence[str] = (),
 ) -> VerdictBase:
-    """The same without the setting."""
+    """The same without the setting; `options` are what to type for each advice, if known."""
     m, s = verdict.measures, verdict.stance
     record: VerdictBase = {
         "word": str(verdict.word),
@@ -114,7 +117,9 @@ def verdict_base(
         "stops": asdict(verdict.stops) | {"sentence": verdict.stops.sentence},
         "weights": list(RULES.weights),
         "telltales": [_telltale(thing) for thing in verdict.telltales],
-        "advice": [_advice(line) for line in advice],
+        "advice": [
+            _advice(*pair) for pair in zip(advice, options or [""] * len(advice), strict=True)
+        ],
         "practice": [asdict(note) for note in notes],
         "remarks": list(verdict.remarks),
         "small_print": verdict.small_print,
@@ -132,7 +137,7 @@ def _vantage(held: Vantage | None) -> VantageRecord | None:
     return {"height_m": held.height_m, "pitch_deg": held.pitch_deg, "roll_deg": held.roll_deg}
 
 
-def _advice(advice: Advice) -> AdviceRecord:
+def _advice(advice: Advice, options: str) -> AdviceRecord:
     return {
         "line": advice.line,
         "text": advice.text,
@@ -144,4 +149,5 @@ def _advice(advice: Advice) -> AdviceRecord:
         "cost": advice.cost,
         "setting": asdict(advice.setting) if advice.setting else None,
         "vantage": _vantage(advice.vantage),
+        "options": options,
     }

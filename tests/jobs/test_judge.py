@@ -1,6 +1,7 @@
 """The judging job, called from Python."""
 
 import json
+import shlex
 from dataclasses import replace
 from pathlib import Path
 
@@ -188,7 +189,7 @@ def test_practice_from_one_to_four_storeys_on_a_demo_scene(
 
 
 def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) -> None:
-    """From 4 m up, the advice to look steeper is run on the scene from there."""
+    """From 4 m up, the advice to look steeper is run on the scene from there, and can be typed."""
     path = tmp_path / "square.toml"
     path.write_text(SQUARE)
     shot = merged(Shot(scene=str(path)), {"height": "4", "width": "120"}, "{name}")
@@ -198,6 +199,11 @@ def test_a_demo_scene_is_judged_and_tests_what_a_photo_cannot(tmp_path: Path) ->
     assert there
     assert all(line["tested"] == "run on the same place, seen from there" for line in there)
     assert not any("cannot test" in line for line in judged.lines)
+    words = shlex.split(there[0]["options"])
+    typed = dict(zip((name[2:] for name in words[::2]), words[1::2], strict=True))
+    again = judge(merged(shot, typed, "{name}"), JudgeWishes(), progress=silent).record
+    assert again["score"]["value"] == pytest.approx(there[0]["after"], abs=3)  # larger when tested
+    assert f"options: {there[0]['options']}" in "\n".join(judged.lines)
     assert (
         judged.record["parts"]["picture"]["transmission"] > 0.9
     )  # the scene says how far one sees

@@ -32,7 +32,7 @@ def _record(score: float, word: str = "reads as a model", **more: Any) -> dict[s
         "guessed": [],
         "setting": {"words": "45 mm"},
         "sharpness": None,
-        "best": None,
+        "options": "--f 2.8",
         "near_question": None,
         **more,
     }
@@ -53,12 +53,13 @@ def test_no_scale_is_named_for_what_is_no_model() -> None:
     assert day_row(1, "a", _record(80, reads_as=None))["reads_as"] == ""
 
 
-def test_the_best_setting_stands_as_options() -> None:
-    """To be typed, where it was searched for."""
-    best = {"values": {"tilt": "up 6", "f": "4"}, "before": 60, "after": 80, "word": "reads"}
+def test_what_to_do_stands_as_options() -> None:
+    """To be typed, in the table and under the line; where nothing can be, no line says so."""
+    row = day_row(1, "a", _record(80))
 
-    assert day_row(1, "a", _record(80, best=best))["options"] == '--tilt "up 6" --f 4'
-    assert day_row(1, "a", _record(80))["options"] == ""
+    assert row["options"] == "--f 2.8"
+    assert day_lines([row])[2:] == ["     As options: --f 2.8"]
+    assert len(day_lines([row | {"options": ""}])) == 2
 
 
 def test_a_spreadsheet_reads_it_back() -> None:

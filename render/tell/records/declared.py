@@ -239,6 +239,7 @@ class AdviceRecord(TypedDict):
     cost: str
     setting: Annotated[Object, Fields(LensSetting)] | None
     vantage: VantageRecord | None
+    options: str
 
 
 class VerdictBase(TypedDict):
@@ -316,6 +317,7 @@ class JudgedRecord(VerdictBase):
     setting: SettingRecord
     headline: str
     to_do: str
+    options: str
     depth: str
     notes: list[str]
     guessed: list[str]
