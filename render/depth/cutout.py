@@ -24,7 +24,7 @@ from render.errors import InputError
 from render.extras import needed
 from render.threads import thread_count
 
-__all__ = ["outline_around", "thing_at", "thing_by_spots"]
+__all__ = ["Cutout", "cutout_by_spots", "outline_around", "thing_at"]
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -41,6 +41,9 @@ _LEAST_LIKELY = 0.5
 _LEAST_SURE = 0.3
 _LEAST_CHANGE = 0.02  # of light over the whole picture, for a thing to stand out
 _MOST_SHARE = 0.5  # of the picture: no thing any more
+#: A spot alone is in doubt between a thing that takes so much of the picture and one that takes
+#: less than such a part of it.
+_LARGE, _PART = 0.04, 0.3
 _SPOT_PX = 3.0  # what a spot says at least
 #: Plain sky: its spread within, what counts as no change across an outline, how much of that, and
 #: the share of the upper border that is a sky's.
@@ -77,13 +80,32 @@ def thing_at(
     InputError
         If a spot lies outside, or nothing stands out around it but plain sky.
     """
-    return thing_by_spots(picture, spot_px, more_px=more_px, less_px=less_px)[0]
+    return cutout_by_spots(picture, spot_px, more_px=more_px, less_px=less_px).region
 
 
-def thing_by_spots(
+@dataclass(frozen=True, slots=True, eq=False)
+class Cutout:
+    """A thing that was cut out by spots.
+
+    Parameters
+    ----------
+    region : ndarray of bool, shape (H, W)
+    alone : ndarray of bool, shape (H, W)
+        What the first spot alone gave.
+    part_share : float or None
+        Share of the picture that a much smaller thing at that spot would take, where the spot
+        alone may as well mean that one; None where it was mended by further spots, too.
+    """
+
+    region: Mask
+    alone: Mask
+    part_share: float | None = None
+
+
+def cutout_by_spots(
     picture: Plane, spot_px: Place, *, more_px: Sequence[Place], less_px: Sequence[Place]
-) -> tuple[Mask, Mask]:
-    """As `thing_at`, and the region that the first spot alone gave."""
+) -> Cutout:
+    """As `thing_at`, with what the first spot alone gave and how sure that is."""
     height, width = picture.shape[:2]
     for x, y in (spot_px, *more_px, *less_px):
         if not (0 <= x < width and 0 <= y < height):
@@ -92,7 +114,8 @@ def thing_by_spots(
     shrink = np.array([small.shape[1] / width, small.shape[0] / height])
     more, less = ([_place(shrink * p) for p in part] for part in (more_px, less_px))
     search = _Search(Looks.at(small))
-    found = search.first(_place(shrink * spot_px))
+    seen = search.seen_from(_place(shrink * spot_px))
+    found, part_share = (None, None) if seen is None else seen
     if found is None or _is_no_thing(found > _LEAST_LIKELY, small):
         x, y = spot_px
         raise InputError(
@@ -101,13 +124,14 @@ def thing_by_spots(
     inside = [_place(shrink * spot_px)]
     alone = _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture)
     if not (more or less):
-        return alone, alone
+        return Cutout(alone, alone, part_share if alone.mean() > _LARGE else None)
     for place in more:
         inside.append(place)
         found = search.mended(found, inside, [], place)
     for count, place in enumerate(less, 1):
         found = search.mended(found, inside, less[:count], place)
-    return _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture), alone
+    region = _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture)
+    return Cutout(region, alone)
 
 
 def outline_around(
@@ -139,15 +163,20 @@ class _Search:
 
     looks: Looks
 
-    def first(self, spot: Place, outside: Sequence[Place] = ()) -> Plane | None:
-        """The thing around one spot; None where nothing stands out."""
+    def seen_from(
+        self, spot: Place, outside: Sequence[Place] = ()
+    ) -> tuple[Plane, float | None] | None:
+        """The thing around one spot, and the share of a much smaller one that it may be.
+
+        None where nothing stands out.
+        """
         if float(np.ptp(self.looks.levels[-1], axis=(1, 2)).max()) < _LEAST_CHANGE:
             return None
         squares = [Square(spot, side * max(self.looks.shape)) for side in _SIDES]
-        sure, found = self._best(squares, [spot], outside, None)
+        sure, found, parts = self._best(squares, [spot], outside, None)
         if sure < _LEAST_SURE:
             return None
-        return self._again(found, [spot], outside, _CLOSER)
+        return self._again(found, [spot], outside, _CLOSER), min(parts, default=None)
 
     def mended(
         self, found: Plane, inside: Sequence[Place], outside: Sequence[Place], place: Place
@@ -156,8 +185,8 @@ class _Search:
         mended = self._again(found, inside, outside, _MENDED, place)
         if not self._holds(mended, inside, outside):
             adds = place in inside
-            alone = self.first(place, outside if adds else inside)
-            alone = np.zeros_like(found) if alone is None else alone
+            seen = self.seen_from(place, outside if adds else inside)
+            alone = np.zeros_like(found) if seen is None else seen[0]
             mended = np.maximum(found, alone) if adds else np.minimum(found, 1.0 - alone)
         x, y = (np.arange(size) + 0.5 for size in self.looks.shape[::-1])
         for spots, value in ((outside, 0.0), (inside, 1.0)):
@@ -192,8 +221,11 @@ class _Search:
         inside: Sequence[Place],
         outside: Sequence[Place],
         before: Plane | None,
-    ) -> tuple[float, Plane]:
-        """How sure the surest square is, and what it shows; the first of equals."""
+    ) -> tuple[float, Plane, list[float]]:
+        """How sure the surest square is, and what it shows; the first of equals.
+
+        And the shares of the picture of much smaller things that other squares are sure of.
+        """
         with ThreadPoolExecutor(min(thread_count(), len(squares))) as pool:
             seen = list(
                 pool.map(
@@ -202,7 +234,17 @@ class _Search:
             )
         sure = [_sureness(*one) for one in seen]
         best = int(np.argmax(sure))
-        return sure[best], self.looks.laid(squares[best], *seen[best])
+        height, width = self.looks.shape
+        shares = [
+            float((likely > _LEAST_LIKELY).mean()) * square.side_px**2 / (height * width)
+            for square, (likely, _) in zip(squares, seen, strict=True)
+        ]
+        parts = [
+            share
+            for one, share in zip(sure, shares, strict=True)
+            if one > _LEAST_LIKELY and 0.0 < share < _PART * shares[best]
+        ]
+        return sure[best], self.looks.laid(squares[best], *seen[best]), parts
 
     @staticmethod
     def _holds(found: Plane, inside: Sequence[Place], outside: Sequence[Place]) -> bool:

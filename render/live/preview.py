@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from render.depth.cutout import outline_around, thing_at
+from render.depth.cutout import cutout_by_spots, outline_around
 from render.engine.photograph import photograph
 from render.engine.quality import FINAL, PREVIEW
 from render.errors import HingelineError, InputError
@@ -22,6 +22,7 @@ from render.live.places import Places
 from render.live.stages import Stages
 from render.load.asked.place import site_in
 from render.load.asked.wish import parse_wish
+from render.load.depths.spots import in_doubt
 from render.load.prepared import Prepared
 from render.optics.camera import Window
 from render.optics.lens import FocusExtension
@@ -238,8 +239,10 @@ class Preview:
         spot: tuple[float, float],
         more: Sequence[tuple[float, float]] = (),
         less: Sequence[tuple[float, float]] = (),
-    ) -> list[str]:
+    ) -> tuple[list[str], str]:
         """Corners of the thing at a place of the whole picture (shares), as spots of a shot.
+
+        And in words what else the place may mean.
 
         Parameters
         ----------
@@ -258,8 +261,9 @@ class Preview:
             [(min(x * width, width - 1.0), min(y * height, height - 1.0)) for x, y in part]
             for part in ([spot], more, less)
         )
-        found = thing_at(light, at[0], more_px=more_px, less_px=less_px)
-        return [spot_words(prepared, *corner) for corner in outline_around(found)]
+        cut = cutout_by_spots(light, at[0], more_px=more_px, less_px=less_px)
+        corners = [spot_words(prepared, *corner) for corner in outline_around(cut.region)]
+        return corners, in_doubt(cut)
 
     def heed(self, shot: Shot, kind: str, text: str) -> None:
         """Refuse what cannot be wished sharp or soft where a shot is taken.

@@ -267,10 +267,10 @@ class Page:
         shot = self._desk.shot(wish.get("shot"))
         x, y = read_number(wish, "x", 0, 1), read_number(wish, "y", 0, 1)
         more, less = (read_points(wish, name, least=0) for name in ("more", "less"))
-        corners = await self._run(
+        corners, doubt = await self._run(
             wish, "outline", 1, lambda: self._preview.outline(shot, (x, y), more, less)
         )
-        return JSONResponse({"corners": corners})
+        return JSONResponse({"corners": corners, "doubt": doubt})
 
     async def _propose(self, request: Request) -> Response:
         wish = await read_wish(request)

@@ -127,7 +127,9 @@ def test_an_outline_is_mended_by_a_second_place(tmp_path: Path) -> None:
     Image.fromarray(code).save(path)
     preview, shot = Preview(), _shot(path)
 
-    def right(corners: list[str]) -> float:
+    def right(found: tuple[list[str], str]) -> float:
+        corners, doubt = found
+        assert not doubt
         return max(float(corner.split("%")[0]) for corner in corners)
 
     assert right(preview.outline(shot, (0.37, 0.55), [(0.6, 0.55)])) == pytest.approx(70, abs=3)

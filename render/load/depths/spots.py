@@ -3,11 +3,12 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from render.depth.cutout import thing_by_spots
+from render.depth.cutout import Cutout, cutout_by_spots
+from render.errors import InputError
 from render.shot.depthkeys import NearWish, ThingWish
 from render.words import percent
 
-__all__ = ["region_by_spots"]
+__all__ = ["in_doubt", "region_by_spots"]
 
 
 def region_by_spots(
@@ -20,14 +21,29 @@ def region_by_spots(
     Raises
     ------
     InputError
-        As `render.depth.cutout.thing_by_spots`.
+        As `render.depth.cutout.cutout_by_spots`, and where one spot may mean a thing or what
+        stands about it as well.
     """
     height, width = light.shape[:2]
     spot, more, less = (
         [each.at(width, height) for each in part] for part in (wish.spots, wish.more, wish.less)
     )
-    region, alone = thing_by_spots(light, spot[0], more_px=more, less_px=less)
+    cut = cutout_by_spots(light, spot[0], more_px=more, less_px=less)
+    region, alone = cut.region, cut.alone
+    if doubt := in_doubt(cut):
+        raise InputError(
+            f'{doubt}: add a spot of what it is or is not, as "... with 55%,40%" or '
+            '"... without 55%,40%", or draw a box or an outline'
+        )
     if not (more or less):
         return region, ""
     added, lost = float((region & ~alone).mean()), float((alone & ~region).mean())
     return region, f" (further spots: {percent(added)} added, {percent(lost)} taken away)"
+
+
+def in_doubt(cut: Cutout) -> str:
+    """What one spot may mean, where that is a thing or all that stands about it; else empty."""
+    if cut.part_share is None:
+        return ""
+    whole = percent(float(cut.region.mean()))
+    return f"a spot alone may mean all that takes {whole} of the picture or a part of it"

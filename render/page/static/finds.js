@@ -144,10 +144,12 @@ export function buildFinds(home, { changed, picked, fail }) {
     const { shot: asked } = shot.state;
     const old = mending && all("thing")[mending.at], was = old && clicks.get(cornersOf(old));
     const spots = was ? { ...was, [mending.way]: [...was[mending.way], [at.x, at.y]] } : { x: at.x, y: at.y, more: [], less: [] };
+    let unsure = "";
     try {
-      const { corners } = await api.outline(asked, spots);
+      const { corners, doubt } = await api.outline(asked, spots);
       if (!shot.samePlace(asked)) return;
       clicks.set(corners.join(" "), spots);
+      if (doubt) unsure = `See what was outlined: ${doubt}. Mend it in the list, or draw round the thing.`;
       if (was) change("thing", mending.at, old.replace(cornersOf(old), corners.join(" ")));
       else add("thing", `outline ${corners.join(" ")}`);
     } catch (error) {
@@ -158,6 +160,7 @@ export function buildFinds(home, { changed, picked, fail }) {
       hint.textContent = "";
       show();
     }
+    if (unsure) hint.textContent = unsure;
   }
 
   function drawn(name, points) {

@@ -1,8 +1,10 @@
 """Things named by spots."""
 
 import numpy as np
+import pytest
 
 from render.depth.depthmap import DepthMap, taken_regions
+from render.errors import InputError
 from render.load.depths.near import with_near
 from render.load.depths.spots import region_by_spots
 from render.load.depths.standing import with_things
@@ -34,6 +36,24 @@ def test_what_further_spots_changed_is_said() -> None:
     assert (both & (red | blue)).sum() > 0.85 * (both | red | blue).sum()
     assert said.startswith(" (further spots: 2")
     assert said.endswith("taken away)")
+
+
+def test_a_spot_that_may_mean_a_part_or_all_about_it_is_not_taken() -> None:
+    """Large and small squares are sure of things ten times apart in size: a second spot decides."""
+    rng = np.random.default_rng(1)
+    light = (0.4 * rng.uniform(0.97, 1.03, (400, 600, 1)) * np.ones(3)).astype(np.float32)
+    light[120:290, 180:420] = 0.15 * rng.uniform(0.9, 1.1, (170, 240, 1))
+    light[180:215, 270:320] = (0.5, 0.05, 0.04)
+
+    with pytest.raises(
+        InputError, match=r"all that takes 1\d % of the picture or a part of it: add"
+    ):
+        region_by_spots(read_thing("spot 230,150"), light)
+    wall, _ = region_by_spots(read_thing("spot 230,150 with 400,280"), light)
+    window, _ = region_by_spots(read_thing("spot 295,197"), light)
+
+    assert wall[120:290, 180:420].mean() > 0.9
+    assert window.mean() == pytest.approx(35 * 50 / light[..., 0].size, rel=0.1)
 
 
 def test_what_was_cut_out_is_kept_to_be_outlined() -> None:
