@@ -6,6 +6,9 @@ The other way, numbers into words, is `render.words`.
 import math
 import re
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 from render.decimals import pointed
 from render.errors import SettingError
@@ -15,6 +18,7 @@ from render.words import DIRECTIONS
 __all__ = [
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
+    "bare_lengths",
     "length_m",
     "parse_direction",
     "parse_duration_s",
@@ -50,6 +54,8 @@ FILM_FORMATS_MM = {
     "9x12 cm": (120.0, 90.0),
 }
 _STOREY_M = 3.0
+#: Where lengths that came without a unit are noted, while somebody asks for that.
+_BARE: ContextVar[list[str] | None] = ContextVar("lengths without a unit", default=None)
 _FILLERS = ("", "lens", "shift")
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
 _LENGTH = re.compile(rf"\s*(?P<minus>[-−]?)\s*(?P<number>{_NUMBER[1:-1]})\s*(?P<unit>[^\W\d_]*)\s*")
@@ -168,7 +174,27 @@ def parse_height_m(text: str) -> float:
             raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
         raise SettingError(f'"{text}" is not a length: {hint}')
     value = _above_0(match, text, "metres, such as 12 or 1.5 m")
+    if not unit and (noted := _BARE.get()) is not None:
+        noted.append(text.strip())
     return value * _METRES_IN.get(unit, 1.0)
+
+
+@contextmanager
+def bare_lengths() -> Iterator[list[str]]:
+    """The lengths that are read meanwhile and came without a unit, so that they count as metres.
+
+    >>> with bare_lengths() as bare:
+    ...     parse_height_m("12"), parse_height_m("12 m")
+    (12.0, 12.0)
+    >>> bare
+    ['12']
+    """
+    noted: list[str] = []
+    before = _BARE.set(noted)
+    try:
+        yield noted
+    finally:
+        _BARE.reset(before)
 
 
 def length_m(text: str) -> float | None:

@@ -32,6 +32,7 @@ from render.load.vantages import pitch_of, vantage_of
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
+from render.shot.bare import bare_words
 from render.shot.belonging import refuse_strange
 from render.shot.shot import Shot
 from render.words import length_words
@@ -202,7 +203,7 @@ def framed(
         file=file,
         depth_how=laid.depth_how,
         assumed=Notes(
-            place=(*dict.fromkeys((*notes, *guesses)), *laid.notes),
+            place=(*bare_words(shot), *dict.fromkeys((*notes, *guesses)), *laid.notes),
             lens=(
                 *planned.notes,
                 *focus_words(planned.setting, unsaid),

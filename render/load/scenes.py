@@ -23,6 +23,7 @@ from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.shot.bare import bare_words
 from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
@@ -157,6 +158,7 @@ def prepare_scene(
         things=things,
         assumed=Notes(
             place=(
+                *bare_words(shot),
                 *_stands(stage.shot, description, view, stage.built),
                 *light_words(description.light, description.things),
             ),

@@ -18,6 +18,7 @@ from render.optics.lens import FocusSpot
 from render.shot.shot import Shot, merged
 from render.trace.build import Built
 from render.trace.builds import built_scene
+from render.units import told_in
 from render.world.description import Description
 
 
@@ -44,6 +45,15 @@ def test_the_ground_gives_the_depth(roof: Path) -> None:
     middle = made.scene.depth_m[99:101, 150].mean()
     assert middle == pytest.approx(12 / math.sin(math.radians(20)), rel=1e-4)
     assert made.scene.vantage is not None
+
+
+def test_in_feet_a_length_without_a_unit_is_said_to_be_metres(roof: Path) -> None:
+    """In one note, of all that came so and of nothing else; in metres nobody needs it."""
+    with told_in("feet"):
+        said, clear = _prepared(roof, focus="40 ft").notes, _prepared(roof, height="39 ft").notes
+
+    assert said[0].startswith("read as metres, since no unit was typed: --height 12; feet are")
+    assert not any("no unit" in note for note in (*clear, *_prepared(roof).notes))
 
 
 def test_the_horizon_may_stand_for_the_pitch(roof: Path) -> None:
