@@ -130,7 +130,8 @@ def test_the_engine_agrees_with_the_exact_lens() -> None:
                 tilt_deg=tilt_deg,
                 cats_eye=eye,
             )
-            exact = trace_exact(built, view, setting, samples=1024 if eye else 384)
+            rays = 1024 if eye else 768 if name == "dusk" else 384  # lamps: its own noise counts
+            exact = trace_exact(built, view, setting, samples=rays)
             found.append(agreement_db(photograph(scene, setting).light, exact))
             assert found[-1] > floor, (name, setting)
 
