@@ -56,7 +56,7 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import BoardWishes
 from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
-from render.tell.seen import name_of, sharp_names
+from render.tell.seen import drawn_soft, name_of, sharp_names
 from render.tell.summary import credit_words, dotted, setting_record, title_of
 
 __all__ = ["board"]
@@ -255,6 +255,7 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
         unseen=prepared.unseen,
         betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
         guessed=tuple(prepared.guessed),
+        drawn_soft=drawn_soft(prepared, judged.case),
     )
 
 
