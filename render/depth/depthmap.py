@@ -60,8 +60,8 @@ class DepthMap:
         What may stand there without being in the depth.
     near : ndarray, shape (H, W), bool, or None
         What was cut out as standing near the lens.
-    standing : ndarray, shape (H, W), bool, or None
-        What was cut out from spots as things further off.
+    standing : ndarray, shape (H, W), int16, or None
+        Numbers of the things further off that were cut out from spots, 0 where none is.
     named : ndarray, shape (H, W), bool, or None
         Where the depth is a named thing's or wall's.
 
@@ -77,7 +77,7 @@ class DepthMap:
     remarks: tuple[str, ...] = ()
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
-    standing: NDArray[np.bool_] | None = None
+    standing: NDArray[np.int16] | None = None
     named: NDArray[np.bool_] | None = None
 
     def __repr__(self) -> str:
@@ -147,8 +147,11 @@ def _percent(share: float) -> str:
 
 
 def taken_regions(
-    near: NDArray[np.bool_] | None, standing: NDArray[np.bool_] | None
+    near: NDArray[np.bool_] | None, standing: NDArray[np.int16] | None
 ) -> tuple[tuple[str, NDArray[np.bool_]], ...]:
     """What was cut out of a picture, with the words that are written on it."""
-    regions = ("taken as near", near), ("taken as a thing", standing)
-    return tuple((words, region) for words, region in regions if region is not None)
+    regions = [] if near is None else [("taken as near", near)]
+    if standing is not None:
+        numbers = [int(number) for number in np.unique(standing) if number]
+        regions += [(f"taken as thing {number}", standing == number) for number in numbers]
+    return tuple(regions)

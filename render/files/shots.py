@@ -3,7 +3,7 @@
 import difflib
 import json
 import reprlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -107,14 +107,19 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
     return replace(shot, key_frames=moves, handed_on=handed_on)
 
 
-def write_shot(path: Path, shot: Shot, *, overwrite: bool = False) -> None:
+def write_shot(
+    path: Path, shot: Shot, *, overwrite: bool = False, remarks: Sequence[str] = ()
+) -> None:
     """Write a shot as TOML, in the words it was given in, so that it reads back the same.
 
-    It holds all it needs, and says that a reader's own defaults are not meant.
+    It holds all it needs, and says that a reader's own defaults are not meant; remarks stand first,
+    as comments.
     """
     import tomlkit
 
     document = tomlkit.document()
+    for remark in remarks:
+        document.add(tomlkit.comment(" ".join(remark.split())))
     document["format"] = FORMAT
     document[_DEFAULTS] = False
     if shot.picture:

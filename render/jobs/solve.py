@@ -28,7 +28,7 @@ from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.shot.things import read_check
 from render.tell.solve_answer import Answer, BandChoice, chosen_setting, row_notes, turned_words
-from render.tell.solve_lines import answer_lines
+from render.tell.solve_lines import answer_lines, unmet_words
 from render.tell.solve_record import answer_record
 
 __all__ = ["find_answer", "solve"]
@@ -131,7 +131,7 @@ def find_answer(
         answer = _answered(place, wishes, softs, only=only, band=band, move=move, progress=progress)
     if save_shot is not None:
         turned = merged(place.shot, turned_words(answer), "{name}")
-        write_shot(save_shot, turned, overwrite=overwrite)
+        write_shot(save_shot, turned, overwrite=overwrite, remarks=_remarks(answer))
     return answer
 
 
@@ -164,6 +164,7 @@ def _answered(
         camera=site.camera,
         notes=place.notes,
         source=shot.picture or shot.scene or "",
+        softs=tuple(wish.name for wish in softs),
         given=shot.written,
     )
     if only or softs:
@@ -201,6 +202,13 @@ def _answered(
         outside=outside,
         checks=_checks(site, wishes, shot, answer),
     )
+
+
+def _remarks(answer: Answer) -> tuple[str, ...]:
+    """What a shot has no key for: what was to go soft, and what of the wish was not met."""
+    asked = f"asked to be soft: {', '.join(answer.softs)}" if answer.softs else ""
+    unmet = unmet_words(answer)
+    return tuple(filter(None, (asked, f"not met: {unmet}" if unmet else "")))
 
 
 def _called(wishes: list[Wish]) -> list[Wish]:

@@ -253,8 +253,8 @@ class LaidOut:
         What was assumed.
     near : ndarray, shape (H, W), bool, or None
         What was cut out as standing near the lens.
-    standing : ndarray, shape (H, W), bool, or None
-        What was cut out from spots as things further off.
+    standing : ndarray, shape (H, W), int16, or None
+        Numbers of the things further off that were cut out from spots, 0 where none is.
     named : ndarray, shape (H, W), bool, or None
         Where the depth is a named thing's or wall's.
     """
@@ -265,7 +265,7 @@ class LaidOut:
     unsaid: Unsaid
     notes: tuple[str, ...]
     near: NDArray[np.bool_] | None = None
-    standing: NDArray[np.bool_] | None = None
+    standing: NDArray[np.int16] | None = None
     named: NDArray[np.bool_] | None = None
 
 

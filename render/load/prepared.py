@@ -85,8 +85,8 @@ class Prepared:
         What may stand there without being in the depth; no uncertainty of the depth covers it.
     near : ndarray, shape (H, W), bool, or None
         What was cut out of the picture as standing near the lens.
-    standing : ndarray, shape (H, W), bool, or None
-        What was cut out of it from spots as things further off.
+    standing : ndarray, shape (H, W), int16, or None
+        Numbers of the things further off that were cut out of it from spots, 0 where none is.
     guesses : mapping of str to mapping
         What nobody knows and the answer hangs on, by one sentence each, which are among the notes
         too: the guessed values by their names in a shot.
@@ -118,7 +118,7 @@ class Prepared:
     depth_unsure: float = 0.0
     unsaid: Unsaid = ALL_SAID
     near: NDArray[np.bool_] | None = None
-    standing: NDArray[np.bool_] | None = None
+    standing: NDArray[np.int16] | None = None
     guesses: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     credit: str = ""
     map_record: Mapping[str, Any] = field(default_factory=dict)

@@ -63,6 +63,7 @@ def client_sentences(
     unseen: Sequence[str] = (),
     betrays: str = "",
     guessed: Sequence[str] = (),
+    drawn_soft: Sequence[str] = (),
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
@@ -85,9 +86,13 @@ def client_sentences(
         What may give the model away: "the chapel", "the ground at the lower left".
     guessed : sequence of str
         What of the picture is only guessed, by its name in a shot: all of this stands on it.
+    drawn_soft : sequence of str
+        Names of what will be sharp and is drawn soft, as what lies behind it or before it.
     """
     risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
     risk += _NEAR if near_unsaid else ""
+    if drawn_soft:
+        risk += f" This preview draws {_things(drawn_soft)} soft, which will be sharp."
     get = _get(verdict, sharp)
     if sharpness:
         get = f"You get the picture {_where(verdict, sharp, sharpness)}."

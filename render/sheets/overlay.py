@@ -227,6 +227,9 @@ def draw_taken(drawing: Drawing, taken: Sequence[Taken], picture_px: tuple[int, 
             drawing.path(line, colour=PAPER, width=0.12 * size, dash=(0.5 * size, 0.35 * size))
         if lines:
             x, y = np.mean(lines[0], axis=0)
+            top, foot = (end(place[1] for place in lines[0]) for end in (min, max))
+            if foot - top < 5 * size:  # words within would cover what they name
+                y = foot + size if foot + 2 * size < height else top - size
             drawing.label(float(x), float(y), each.words, size, align="middle", weight="semibold")
 
 

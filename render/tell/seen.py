@@ -2,6 +2,9 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from render.judge.case import Assessment, Case
 from render.judge.sharpness import FOCUSED_ON, Sharpness, is_no_miniature, sharpness
@@ -13,7 +16,7 @@ from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
 from render.words import with_article
 
-__all__ = ["asked_for", "name_of", "named_sharpness", "sharp_names"]
+__all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names"]
 
 #: A thing shows where the picture's depth is its own within this share.
 _SAME_DEPTH = 0.15
@@ -53,6 +56,26 @@ def named_sharpness(prepared: Prepared, case: Case) -> Sharpness | None:
     if not (prepared.named or prepared.unseen):
         return None
     return sharpness(case, prepared.setting, prepared.named, unseen=prepared.unseen)
+
+
+def drawn_soft(prepared: Prepared, case: Case) -> tuple[str, ...]:
+    """Names of what the shot says to stand elsewhere than its picture's depth, and will be sharp.
+
+    The picture draws it as soft as what the depth shows there, before or behind it.
+    """
+    said = {wish.name for wish in prepared.shot.lens.checks if wish.depth_m is not None}
+    named = [target for target in prepared.named if target.name in said]
+    if not named:
+        return ()
+    places = prepared.scene.camera.positions([(spot.slope_x, spot.slope_y) for spot in named])
+    columns, rows = places.astype(np.intp).T
+    shown = [
+        replace(spot, depth_m=float(depth_m))
+        for spot, depth_m in zip(named, prepared.scene.depth_m[rows, columns], strict=True)
+    ]
+    there, drawn = (sharpness(case, prepared.setting, each).things for each in (named, shown))
+    pairs = zip(there, drawn, strict=True)
+    return tuple(thing.name for thing, seen in pairs if thing.sharp and not seen.sharp)
 
 
 def name_of(telltale: Telltale, prepared: Prepared) -> str:

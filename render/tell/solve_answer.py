@@ -61,6 +61,8 @@ class Answer:
         Of the notes, those on what the planned frame does not hold: they are said first.
     checks : tuple of str
         What was wished sharp, as a shot names it, with what the shot named already.
+    softs : tuple of str
+        Names of what was wished soft; none where it was all the rest.
     given : tuple of (name, text)
         What was said of the picture and the lens, as it was written.
     """
@@ -77,6 +79,7 @@ class Answer:
     source: str = ""
     outside: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
+    softs: tuple[str, ...] = ()
     given: tuple[tuple[str, Words], ...] = ()
 
     @property

@@ -8,15 +8,15 @@ from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
-from render.optics.solving.selective import NEARLY, SOFT_CIRCLES
+from render.optics.solving.selective import NEARLY, SOFT_CIRCLES, Leaning
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
 from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
 from render.tell.summary import ground_words
-from render.words import blur_words, focal_words, length_words, shell_word, spell_f_number
+from render.words import blur_words, focal_words, length_words, listed, shell_word, spell_f_number
 
-__all__ = ["answer_lines"]
+__all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
 
@@ -280,20 +280,31 @@ def _leaning_lines(answer: Answer) -> list[str]:
         "ask one spot of each thing, and judge the detail of the rest):"
     ]
     for leaning in answer.leanings:
-        ring = answer.limits.ring_reading(leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg)
+        ring = _ring_of(answer, leaning)
         lean = lean_words(leaning.tilt_deg, leaning.swing_deg)
         lines.append(
             f"  {lean:<17} {_ring_at(ring):<38} "
-            f"{100 * leaning.sharp_share:3.0f} % of it sharp; of the rest "
+            f"{100 * leaning.sharp_share:3.0f} % of it sharp "
+            f"(blur {_micrometres(leaning.sharp_blur_mm)}); of {_soft_words(answer)} "
             f"{100 * leaning.soft_share:3.0f} % soft (half of it: "
             f"{_blur_words(answer, leaning.soft_blur_mm, leaning.extension_mm)} or more)"
         )
     best, *others = answer.leanings
-    ring = answer.limits.ring_reading(best.extension_mm, best.tilt_deg, best.swing_deg)
-    if ring.too_near_mm:  # what the ring reaches stands first
+    if _ring_of(answer, best).too_near_mm:  # what the ring reaches stands first
         lean = lean_words(best.tilt_deg, best.swing_deg)
         return [*lines, f"So: {_too_near(answer.limits)} {lean} would serve best"]
-    near = [leaning for leaning in others if leaning.marks >= NEARLY * best.marks]
+    near = [
+        leaning
+        for leaning in others
+        if leaning.marks >= NEARLY * best.marks and _ring_of(answer, leaning).reached
+    ]
+    if failed := unmet_words(answer):
+        lean = lean_words(best.tilt_deg, best.swing_deg)
+        return [
+            *lines,
+            f"So: no lean does all that is asked at {spell_f_number(answer.f_number)}: the nearest "
+            f"to it is {lean}, but {failed}",
+        ]
     if best.way == "straight":
         little = "next to " if any(leaning.marks > best.marks for leaning in others) else ""
         lines.append(f"So: leave the lens straight: leaning it any way gains {little}nothing here")
@@ -301,10 +312,41 @@ def _leaning_lines(answer: Answer) -> list[str]:
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {words[0]} serves best, by what is sharp where wanted and soft elsewhere{nearly} "
+        f"So: {words[0]} serves best, by how little what must be sharp blurs and how much "
+        f"{_soft_words(answer)}{' do' if len(answer.softs) > 1 else ' does'}{nearly} "
         f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines
+
+
+def _ring_of(answer: Answer, leaning: Leaning) -> RingReading:
+    at = leaning.extension_mm, leaning.tilt_deg, leaning.swing_deg
+    return answer.limits.ring_reading(*at)
+
+
+def _soft_words(answer: Answer) -> str:
+    """What was wished soft: by its names, or all the rest."""
+    return listed(answer.softs) if answer.softs else "the rest"
+
+
+def unmet_words(answer: Answer) -> str:
+    """What of "only this sharp" even the best position leaves undone, by half of it; or nothing."""
+    if not answer.leanings:
+        return ""
+    best, failed = answer.leanings[0], []
+    if best.sharp_blur_mm > answer.coc_mm:
+        failed.append(
+            f"not all that is wished sharp is so (blur {_micrometres(best.sharp_blur_mm)}, sharp "
+            f"is up to {_micrometres(answer.coc_mm)})"
+        )
+    if best.soft_blur_mm < SOFT_CIRCLES * answer.coc_mm:
+        failed.append(
+            f"{_soft_words(answer) if answer.softs else 'half of the rest'} "
+            f"{'do' if len(answer.softs) > 1 else 'does'} not go soft (blur "
+            f"{_micrometres(best.soft_blur_mm)}, soft is from "
+            f"{_micrometres(SOFT_CIRCLES * answer.coc_mm)})"
+        )
+    return " and ".join(failed)
 
 
 def _band_lines(choice: BandChoice) -> list[str]:

@@ -111,6 +111,24 @@ def test_marked_soft_is_what_must_go_soft(roof: Shot) -> None:
     assert answer.leanings[0].sharp_share > 0.5
 
 
+def test_a_wish_that_fails_says_so_and_is_kept(roof: Shot, tmp_path: Path) -> None:
+    """What does not go soft is the verdict, with its blur; the shot keeps the wish as a remark."""
+    path = tmp_path / "kept.toml"
+    made = solve(
+        roof,
+        [("point", "40%,45%,60%,50%")],
+        ["kerb=40%,51.5%,60%,53%"],
+        save_shot=path,
+        progress=silent,
+    )
+
+    verdict = next(line for line in made.lines if line.startswith("So: "))
+    assert "no lean does all that is asked at f/2.8" in verdict
+    assert "but kerb does not go soft (blur " in verdict
+    assert path.read_text().startswith("# asked to be soft: kerb\n# not met: kerb does not go soft")
+    assert read_shot(path).lens.f_number == 2.8
+
+
 def test_band_is_shown_on_the_centre_and_on_the_foreground(roof: Shot) -> None:
     """Laid on the foreground, the band lies lower in the picture and nearer."""
     centre, foreground = find_answer(roof, [], [], band=True, progress=silent).bands

@@ -10,7 +10,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
-from render.tell.seen import name_of, sharp_names
+from render.tell.seen import drawn_soft, name_of, sharp_names
 from tests.places import two_crates
 
 
@@ -29,6 +29,17 @@ def test_what_is_sharp_is_called_by_its_name(crates: Prepared) -> None:
 
     assert sharp_names(crates) == ("near crate",)
     assert sharp_names(named) == ("lid",)
+
+
+def test_what_will_be_sharp_and_is_drawn_soft_is_known(crates: Prepared) -> None:
+    """What is said to stand before what the depth shows there, and only that."""
+    depth_m = crates.setting.focus.depth_m  # type: ignore[union-attr]
+    checks = (f"pole=50%,5%, {depth_m:.3f} m", "wall=50%,5%", "near crate")
+    shot = merged(crates.shot, {"tilt": "0", "check": checks}, "{name}")
+    named = prepare(shot, silent, for_render=False)
+
+    assert drawn_soft(named, case_of(named)) == ("pole",)
+    assert not drawn_soft(crates, case_of(crates))
 
 
 def test_a_telltale_is_a_thing_or_a_place(crates: Prepared) -> None:

@@ -43,7 +43,8 @@ def with_things(
         ground = ground_plane(vantage, keys.slope or told)
     walls, things = [], []
     left_out: list[str] = []
-    cut_out, taken = [], []
+    cut_out: NDArray[np.int16] | None = None
+    taken: list[str] = []
     for number, wall_wish in enumerate(keys.walls, 1):
         with _named(f"wall {number}", left_out if keys.go_on else None) as name:
             walls.append(_wall(wall_wish, name, camera, vantage, ground))
@@ -52,7 +53,8 @@ def with_things(
             thing, said = _thing(wish, name, light, camera, vantage, ground)
             things.append(thing)
             if wish.shape == "spot":
-                cut_out.append(thing.region)
+                cut_out = np.zeros(thing.region.shape, np.int16) if cut_out is None else cut_out
+                cut_out[thing.region] = number  # of two the later
                 share = percent(float(thing.region.mean()))
                 taken.append(f"{name} takes {share} of the whole picture{said}")
     depth_m = stand(depth.depth_m, camera, walls, rule="nearer")
@@ -71,7 +73,7 @@ def with_things(
         depth_m=depth_m,
         how=how,
         remarks=(*depth.remarks, *left_out, *taken),
-        standing=np.logical_or.reduce(cut_out) if cut_out else None,
+        standing=cut_out,
         named=named,
     )
 

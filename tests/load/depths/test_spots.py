@@ -57,19 +57,23 @@ def test_a_spot_that_may_mean_a_part_or_all_about_it_is_not_taken() -> None:
 
 
 def test_what_was_cut_out_is_kept_to_be_outlined() -> None:
-    """A thing by its spot and a near one each with words; a box, which somebody drew, is not."""
-    light, red, _ = _picture()
+    """Each thing by its spot and a near one with words; a box, which somebody drew, is not."""
+    light, red, blue = _picture()
     camera = Camera(300, 200, 300.0)
     depth = DepthMap(np.full((200, 300), 50, np.float32), "it", 0.05)
     keys = DepthKeys(
-        things=(read_thing("spot 150,100 at 18 m"), read_thing("box 10,10 40,40 at 9 m")),
+        things=tuple(
+            read_thing(f"{where} m")
+            for where in ("spot 150,100 at 18", "box 10,10 40,40 at 9", "spot 215,100 at 18")
+        ),
         near=(read_near("10,190 290,190 3 m"),),
     )
 
     made = with_near(with_things(depth, keys, light, camera, None), keys, light, camera)
 
     words, regions = zip(*taken_regions(made.near, made.standing), strict=True)
-    assert words == ("taken as near", "taken as a thing")
-    assert (regions[1] & red).sum() > 0.9 * (regions[1] | red).sum()
+    assert words == ("taken as near", "taken as thing 1", "taken as thing 3")
+    for region, oval in zip(regions[1:], (red, blue), strict=True):
+        assert (region & oval).sum() > 0.9 * (region | oval).sum()
     assert any(r.startswith("thing 1 takes") for r in made.remarks)
     assert any(r.endswith("cm thick") for r in made.remarks)
