@@ -17,6 +17,7 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.exposure import SUNNY_F_NUMBER
+from render.optics.summary import column_band, row_band, stands_upright
 from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import (
     Brightness,
@@ -25,6 +26,7 @@ from render.plan.exposure import (
     brightness_from_weather,
     brightness_under,
 )
+from render.plan.focusing import FocusCheck
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.drawing.canvas import Drawing, stand_in_notes
@@ -46,7 +48,6 @@ from render.tell.summary import (
     credit_words,
     setting_record,
     setting_words,
-    summary_of,
     title_of,
 )
 from render.words import length_words
@@ -207,7 +208,7 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     kind: Kind = "plan" if setting.swing_deg and not setting.tilt_deg else "side"
     through = prepared.named[0] if prepared.named else None
     section = slice_scene(prepared.scene, setting, prepared.coc_mm, kind, through)
-    sharp = "" if prepared.named or planned.blind else _sharp_words(prepared)
+    sharp = "" if prepared.named or planned.blind else _sharp_words(prepared, planned.checks[0])
     pictures = CardPictures(photo, section, sharp)
     return card_pages(planned, pictures, title, credit_words(prepared))
 
@@ -226,17 +227,26 @@ def _light_of(scene: Description, sun_deg: float) -> Brightness:
     return brightness_from_weather("window light" if scene.ground is None else "sun")
 
 
-def _sharp_words(prepared: Prepared) -> str:
-    """Where the middle of the frame is sharp: over the ground if that is known, else in depth."""
+def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
+    """Where it is sharp along the line through the spot in focus, so that both can be compared.
+
+    Over the ground if the spot's distance is told so too, else in depth.
+    """
     field = frame_field(prepared.scene, prepared.setting)
-    summary = summary_of(prepared, field)
-    band = (summary.across if summary.upright else summary.columns)[1]
+    if stands_upright(field):
+        row, along = min(int(spot.y_px), field.camera.height_px - 1), spot.x_px
+        band = row_band(field, "", row, prepared.coc_mm)
+    else:
+        column, along = min(int(spot.x_px), field.camera.width_px - 1), spot.y_px
+        vantage = on_its_ground(prepared).scene.vantage if spot.over_ground_m is not None else None
+        band = column_band(field, "", column, prepared.coc_mm, vantage)
     if band.ground is not None and not math.isnan(band.ground.near_m):
         return (
             f"{length_words(band.ground.near_m)} to "
             f"{length_words(band.ground.far_m)} over the ground"
         )
-    run = band.longest
+    through = (run for run in band.runs if run.first_px <= along <= run.last_px)
+    run = next(through, band.longest)
     if run is None:
         return ""
     near, far = length_words(run.nearest_m), length_words(run.farthest_m)

@@ -9,7 +9,16 @@ from render.optics.blur import BlurField
 from render.optics.camera import Vantage
 from render.optics.plane import SharpPlane, sharp_plane
 
-__all__ = ["FocusSummary", "LineBand", "RowBlur", "row_blur", "summarise_focus"]
+__all__ = [
+    "FocusSummary",
+    "LineBand",
+    "RowBlur",
+    "column_band",
+    "row_band",
+    "row_blur",
+    "stands_upright",
+    "summarise_focus",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +107,29 @@ def row_blur(field: BlurField, name: str, row: int) -> RowBlur:
     return RowBlur(name, row, diameter, 100.0 * diameter / field.camera.height_px)
 
 
+def column_band(
+    field: BlurField, name: str, column: int, coc_mm: float, vantage: Vantage | None = None
+) -> LineBand:
+    """The sharp band down one column, with a vantage on the ground too."""
+    camera, ground = field.camera, None
+    if vantage is not None:
+        ground = ground_band(field.lens, camera, vantage, coc_mm, column + 0.5)
+        if ground is not None:
+            seen = field.inverse_depth[:, column]
+            ground = ground.behind_things(camera, vantage, column + 0.5, seen)
+    return LineBand(name, column, sharp_runs(field, column, coc_mm), ground)
+
+
+def row_band(field: BlurField, name: str, row: int, coc_mm: float) -> LineBand:
+    """The sharp band across one row."""
+    return LineBand(name, row, sharp_runs(field, row, coc_mm, across=True))
+
+
+def stands_upright(field: BlurField) -> bool:
+    """Whether the band stands upright in the picture: swing outweighs tilt."""
+    return abs(field.lens.axis[0]) > abs(field.lens.axis[1])
+
+
 def summarise_focus(
     field: BlurField, coc_mm: float, vantage: Vantage | None = None
 ) -> FocusSummary:
@@ -113,33 +145,29 @@ def summarise_focus(
         With it the band is also given in metres over the ground.
     """
     camera, lens = field.camera, field.lens
-    columns = []
-    for name, column in zip(("left", "centre", "right"), _sixths(camera.width_px), strict=True):
-        ground = (
-            None if vantage is None else ground_band(lens, camera, vantage, coc_mm, column + 0.5)
-        )
-        if ground is not None and vantage is not None:
-            seen = field.inverse_depth[:, column]
-            ground = ground.behind_things(camera, vantage, column + 0.5, seen)
-        columns.append(LineBand(name, column, sharp_runs(field, column, coc_mm), ground))
     last = camera.height_px - 1
     share = np.float32(coc_mm / (2.0 * lens.aperture_radius_mm))
     return FocusSummary(
         coc_mm=coc_mm,
         coc_px=coc_mm * field.px_per_mm,
         plane=sharp_plane(lens),
-        columns=tuple(columns),
+        columns=tuple(
+            column_band(field, name, column, coc_mm, vantage)
+            for name, column in zip(
+                ("left", "centre", "right"), _sixths(camera.width_px), strict=True
+            )
+        ),
         rows=tuple(
             row_blur(field, name, row)
             for name, row in (("top", 0), ("middle", last // 2), ("bottom", last))
         ),
         across=tuple(
-            LineBand(name, row, sharp_runs(field, row, coc_mm, across=True))
+            row_band(field, name, row, coc_mm)
             for name, row in zip(
                 ("top", "middle", "bottom"), _sixths(camera.height_px), strict=True
             )
         ),
-        upright=abs(lens.axis[0]) > abs(lens.axis[1]),
+        upright=stands_upright(field),
         sharp_percent=100.0 * float(np.mean(np.abs(field.defocus) <= share)),
     )
 

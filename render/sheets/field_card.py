@@ -72,7 +72,7 @@ class CardPictures:
         The photograph of the planned frame, sRGB-coded, at any size.
     section : Slice
     sharp : str
-        Where the middle of the frame is sharp, in words.
+        Where it is sharp along the line through the spot in focus, in words.
     """
 
     photo: Image.Image

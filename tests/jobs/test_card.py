@@ -139,15 +139,15 @@ def test_a_demo_scene_lies_in_the_sun(tmp_path: Path) -> None:
 
 @pytest.fixture
 def plain(tmp_path: Path) -> Shot:
-    """A grey plain seen from 11 m."""
+    """A grey plain seen from 11 m, focused at its left."""
     path = tmp_path / "plain.png"
     Image.new("RGB", (240, 160), (90, 120, 150)).save(path)
-    given = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8"}
+    given = {"view": "44", "height": "11", "pitch": "down 19", "tilt": "up 8", "focus": "5%,60%"}
     return merged(Shot(picture=str(path)), given, "{name}")
 
 
 def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) -> None:
-    """Four pages whose words can be searched on a phone; the same plan gives the same bytes."""
+    """Pages whose words can be searched, the same each time; the focus lies in what is sharp."""
     wishes = DayWishes(weather="sun")
     made = [card(plain, wishes, tmp_path / f"{n}.pdf", progress=silent) for n in "ab"]
     pages = pypdf.PdfReader(tmp_path / "a.pdf").pages
@@ -158,6 +158,11 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
     assert "over flat ground" in pages[0].extract_text()
+    words = pages[0].extract_text().replace("\n", " ")
+    found = re.search(r"([\d.]+) m over .*Sharp *([\d.]+) m to ([\d.]+) m over", words)
+    assert found is not None
+    focus, near, far = map(float, found.groups())
+    assert near < focus < far
     assert "In this order" in pages[1].extract_text()
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
