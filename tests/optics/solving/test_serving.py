@@ -27,17 +27,6 @@ def test_tilting_pays_for_near_and_far() -> None:
     assert max(straight.solution.blur_mm(22)) > 0.029
 
 
-def test_what_hands_cannot_set_is_stopped_down() -> None:
-    """With all of a circle taken wide open, the next thirds leave a twentieth of a mark again."""
-    coc_mm = 1.05 * serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).chosen.worst_blur_mm
-    tight = serve([NEAR, FAR], LONG, LONG.freedom(), coc_mm, 1e-4).chosen
-
-    assert tight.narrowed
-    assert tight.slack
-    assert tight.f_number_bare == 2.8
-    assert tight.f_number < tight.f_number_for_hands * 2 ** (1 / 6) * 1.01
-
-
 def test_what_is_dialled_lies_on_a_mark() -> None:
     """The position to set is on the tilt scale, refocused, and needs what solving there says."""
     tilted = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4).tilted
