@@ -30,6 +30,7 @@ __all__ = [
     "blur_circles",
     "focus_anew",
     "slack",
+    "sway_m",
     "tolerances",
 ]
 
@@ -41,6 +42,7 @@ START_VALUES = (
 )
 _STEP_DEG = 1.0
 _MOST_TURN_DEG, _STEPS = 10.0, 60
+_MOST_SWAY_M = 1.0
 _FOCUS_STEP = 0.001  # share of the extension: about what a ring can be set to
 
 
@@ -232,6 +234,27 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
         ring_far_m=rings[2].distance_m,
         ring_turn_deg=half,
     )
+
+
+def sway_m(
+    case: Case, setting: LensSetting, places: Sequence[Target]
+) -> tuple[float | None, float | None]:
+    """How far what stands at the places may come nearer, and go back, along the camera's axis.
+
+    Until the first of those that are sharp is just soft, at most a metre; None where none is.
+    """
+    lens = focus_lens(setting)
+    sharp = [place for place in places if blur_circles(case, setting, lens, place) <= 1.0]
+    if not sharp:
+        return None, None
+
+    def blur(nearer_m: float) -> float:
+        moved_mm = (0.0, 0.0, 1000.0 * nearer_m)
+        return max(
+            blur_circles(case, setting, lens, _seen_from(place, moved_mm)) for place in sharp
+        )
+
+    return _last_sharp(blur, _MOST_SWAY_M), _last_sharp(lambda m: blur(-m), _MOST_SWAY_M)
 
 
 def _turned(
