@@ -10,7 +10,7 @@ from render.load.case import case_of
 from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
-from render.optics.lens import Focus, FocusExtension, LensSetting
+from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Freedom, Target
@@ -21,13 +21,13 @@ from render.scene.scene import Scene
 from render.sheets.client_words import alternative_words
 from render.sheets.drawing.lettering import checked_text
 from render.shot.axes import parse_axis
-from render.shot.shot import merged, shot_keys
+from render.shot.shot import Shot, merged, shot_keys
 from render.tell.setting_values import focus_words
 from render.tell.summary import lens_words
 from render.typed import parse_size_mm
-from render.words import marked_f_number, spell_direction, spell_f_number
+from render.words import length_words, marked_f_number, spell_direction, spell_f_number
 
-__all__ = ["Alternative", "alternatives_of", "read_alternative", "usual_others"]
+__all__ = ["Alternative", "alternatives_of", "planned_words", "read_alternative", "usual_others"]
 
 #: Caption, words, scene and setting.
 Alternative = tuple[str, str, Scene, LensSetting]
@@ -53,28 +53,71 @@ def read_alternative(text: str) -> tuple[str | None, dict[str, str]]:
 
 
 def alternatives_of(
-    base: Prepared, others: Sequence[tuple[str | None, dict[str, str]]]
+    base: Prepared,
+    others: Sequence[tuple[str | None, dict[str, str]]],
+    pinned: Sequence[Shot] = (),
 ) -> tuple[list[Alternative], list[str]]:
-    """Return caption, words, scene and setting of every alternative, and what is to be said."""
-    usual = not others
-    others = others or usual_others(base)
+    """Return caption, words, scene and setting of every alternative, and what is to be said.
+
+    Parameters
+    ----------
+    pinned : sequence of Shot
+        Alternatives too: their lens and sensor, at the place of `base`.
+    """
+    usual = not (others or pinned)
+    wanted = [
+        (caption, given, merged(base.shot, dict(given), "--alternative {name}"))
+        for caption, given in others or ([] if pinned else usual_others(base))
+    ]
+    wanted += [(None, *_held_there(base.shot, other)) for other in pinned]
     seen = [(base.setting, base.scene.window)]
     found, told = [], []
-    for caption, given in others:
-        shot = merged(base.shot, dict(given), "--alternative {name}")
+    for caption, given, shot in wanted:
         told += [shot.ring] if shot.ring else []
         if base.things is not None:
             shot = focus_found(shot, base.scene, base.things)
         scene, planned = planned_on(shot, base.scene)
         setting = planned.setting
         if (setting, scene.window) in seen or (usual and _all_sharp(base, scene, setting)):
-            continue  # the same picture twice tells nothing
+            told += [] if usual else ["of alternatives that are the same picture one is shown"]
+            continue
         if usual and len(seen) > _USUAL:
             break
         seen.append((setting, scene.window))
-        words = ", ".join([lens_words(setting), *_format_words(given)])
+        refocused = not usual and shot.lens.focus != base.shot.lens.focus
+        lens = planned_words(setting, focus=refocused)
+        words = ", ".join([lens, *_format_words(given)])
         found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
     return found, list(dict.fromkeys(told))
+
+
+def planned_words(setting: LensSetting, *, focus: bool) -> str:
+    """A lens setting in one phrase; with its focus where that tells it from others."""
+    if not focus:
+        return lens_words(setting)
+    match setting.focus:
+        case FocusSpot(_, _, depth_m) | FocusDistance(depth_m):
+            return f"{lens_words(setting)}, focus at {length_words(depth_m)}"
+        case _:
+            on_axis = float(focus_lens(setting).sharp_inverse_depth(np.zeros(2)))
+            away_m = 1.0 / on_axis if on_axis > 0 else np.inf
+            return f"{lens_words(setting)}, focus at {length_words(away_m)} on the axis"
+
+
+def _held_there(shot: Shot, other: Shot) -> tuple[dict[str, str], Shot]:
+    """What another shot says of lens and sensor otherwise, and that lens at this shot's place."""
+    keys, first = shot_keys(), dict(shot.written)
+
+    def turned(name: str) -> bool:
+        return keys[name].table in ("lens", "camera") and not keys[name].many
+
+    written = [(name, text) for name, text in shot.written if not turned(name)]
+    theirs = {name: str(text) for name, text in other.written if turned(name)}
+    lens = replace(other.lens, checks=shot.lens.checks)
+    return (
+        {name: text for name, text in theirs.items() if first.get(name) != text},
+        replace(shot, lens=lens, camera=other.camera, written=(*written, *theirs.items()), ring=""),
+    )
 
 
 def _format_words(given: Mapping[str, str]) -> list[str]:

@@ -16,7 +16,12 @@ from render.files.painted import check_ending, profiled, write_bytes, write_pain
 from render.files.pictures import read_picture
 from render.files.run import one_run
 from render.files.shots import write_shot
-from render.jobs.alternatives import Alternative, alternatives_of, read_alternative
+from render.jobs.alternatives import (
+    Alternative,
+    alternatives_of,
+    planned_words,
+    read_alternative,
+)
 from render.jobs.close_ups import chosen_close_ups, close_ups_as_it_is, take_close_ups
 from render.jobs.filming.moments import nine_moments
 from render.jobs.made import Made, made
@@ -52,7 +57,7 @@ from render.shot.wishes import BoardWishes
 from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import drawn_soft, name_of, sharp_names
-from render.tell.summary import credit_words, dotted, lens_words, setting_record, title_of
+from render.tell.summary import credit_words, dotted, setting_record, title_of
 
 __all__ = ["board"]
 
@@ -71,6 +76,7 @@ def board(
     out: Path | None,
     wishes: BoardWishes,
     *,
+    pinned: Sequence[Shot] = (),
     png: Path | None = None,
     save_shot: Path | None = None,
     overwrite: bool = False,
@@ -83,6 +89,8 @@ def board(
     out : Path or None
         The PDF; NAME_board.pdf in the current folder when None.
     wishes : BoardWishes
+    pinned : sequence of Shot
+        Alternatives beside those of `wishes`: their lens and sensor, at the shot's place.
     png : Path or None
         Also write the page as a picture of 300 dpi.
     save_shot : Path or None
@@ -96,11 +104,11 @@ def board(
     out = out or Path(f"{shot.stem}_board.pdf")
     inputs = [*input_files(shot), *([Path(wishes.logo)] if wishes.logo else [])]
     _check_places(out, png, save_shot, overwrite, inputs)
-    said = _read(shot, wishes)
+    said = _read(shot, wishes, len(pinned))
     say_compiling(progress)
     base = prepare(shot, progress)
     take = to_take(base, MOCKUP_STOPS)
-    settings, told = alternatives_of(base, said.others)
+    settings, told = alternatives_of(base, said.others, pinned)
     judged = judge_prepared(as_judged(shot, base, progress))
     planned = _planned(_words(said, wishes, judged, base, settings), base, said.papers, wishes)
     blocks = _block_pictures(base, take, planned, settings, progress)
@@ -136,7 +144,7 @@ class _Said:
     others: list[tuple[str | None, dict[str, str]]]
 
 
-def _read(shot: Shot, wishes: BoardWishes) -> _Said:
+def _read(shot: Shot, wishes: BoardWishes, pinned: int) -> _Said:
     """Read and check all that is wished; errors as in `board`."""
     said = _Said(
         papers=_papers(wishes),
@@ -146,8 +154,8 @@ def _read(shot: Shot, wishes: BoardWishes) -> _Said:
         logo=_logo(wishes.logo),
         others=[read_alternative(text) for text in wishes.alternatives],
     )
-    if len(said.others) > 4:
-        raise InputError(f"{len(said.others)} alternatives are too many for one page: at most 4")
+    if (count := len(said.others) + pinned) > 4:
+        raise InputError(f"{count} alternatives are too many for one page: at most 4")
     if wishes.clip_s is not None and not wishes.moments:
         raise SettingError("--clip is the length of the film that --moments shows: give both")
     return said
@@ -167,7 +175,7 @@ def _words(
         date=said.date,
         author=said.author,
         sentences=tuple(checked_text(text, "the sentence", _SENTENCE) for text in sentences),
-        setting=dotted(lens_words(base.setting)) + _hour(base.shot),
+        setting=dotted(_planned_words(base, settings)) + _hour(base.shot),
         captions=(
             ("The place as it is", ""),
             *((caption, dotted(words)) for caption, words, *_ in settings),
@@ -209,7 +217,7 @@ def _told(
         "verdict": judged_record(judged),
         "sentences": list(words.sentences),
         "captions": [caption for caption, _ in words.captions],
-        "settings": [lens_words(base.setting), *(words for _, words, *_ in settings)],
+        "settings": [_planned_words(base, settings), *(words for _, words, *_ in settings)],
         "picture_px": [largest.width, largest.height],
         "dpi": dpi,
         "notes": list(notes),
@@ -226,6 +234,13 @@ def _told(
             *filter(None, [credit_words(base)]),
         ),
         record,
+    )
+
+
+def _planned_words(base: Prepared, settings: Sequence[Alternative]) -> str:
+    """The setting of the main picture, with its focus where another has one of its own."""
+    return planned_words(
+        base.setting, focus=any(", focus at " in words for _, words, *_ in settings)
     )
 
 

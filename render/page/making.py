@@ -12,7 +12,7 @@ from render.page.bundle import beside, pack, shot_name
 from render.page.wishes import as_judge_wishes, read_float
 from render.shot.declaring import Words, read_wishes
 from render.shot.filmwishes import FilmWishes
-from render.shot.shot import Shot, shot_keys
+from render.shot.shot import Shot
 from render.shot.wishes import BoardWishes, DayWishes, Finish
 
 __all__ = [
@@ -29,8 +29,6 @@ __all__ = [
     "shot",
     "shown",
 ]
-
-_MOST_ALTERNATIVES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +117,14 @@ def board(order: Order, shots: list[Shot], folder: Path, progress: Progress) -> 
     said: dict[str, Words] = dict(order.answers)
     out = folder / f"{shots[0].stem}_board.pdf"
     own = [text.strip() for text in str(said.pop("alternative", "")).split("|") if text.strip()]
-    pinned = [text for shot in shots[1:] if (text := _difference(shots[0], shot))]
-    if own or pinned:
-        said["alternative"] = tuple((*own, *pinned)[:_MOST_ALTERNATIVES])
+    if own:
+        said["alternative"] = tuple(own)
     says = [str(said.pop(name)) for name in ("say", "say-2", "say-3") if name in said]
     if says:
         said["say"] = tuple(says)
     png = out.with_suffix(".png") if order.ending == "png" else None
-    make(shots[0], out, read_wishes(BoardWishes, said, "{name}"), png=png, progress=progress)
+    wishes = read_wishes(BoardWishes, said, "{name}")
+    make(shots[0], out, wishes, pinned=shots[1:], png=png, progress=progress)
     return png or out
 
 
@@ -213,15 +211,3 @@ def _written(path: Path, made: Made) -> Path:
     text = json.dumps(made.record, indent=1) if path.suffix == ".json" else "\n".join(made.lines)
     path.write_text(f"{text}\n", encoding="utf-8")
     return path
-
-
-def _difference(main: Shot, other: Shot) -> str:
-    """How the lens of another shot of the same place differs, as a board reads it."""
-    keys, first = shot_keys(), dict(main.written)
-    if (main.picture, main.scene) != (other.picture, other.scene):
-        return ""
-    return "; ".join(
-        f"{name}={text}"
-        for name, text in other.written
-        if keys[name].table in ("lens", "camera") and first.get(name) != text
-    )

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from render.jobs.alternatives import usual_others
+from render.jobs.alternatives import alternatives_of, planned_words, usual_others
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.plane import focus_lens
@@ -35,3 +35,23 @@ def test_an_ordinary_lens_is_focused_on_the_same(tmp_path: Path) -> None:
     straight = next(given for _, given in usual_others(among) if given.get("tilt") == "0")
     wanted = straight_plane(among.named, among.setting.focal_mm).extension_mm
     assert straight["focus"] == f"extension {wanted:.4f} mm"
+
+
+def test_a_pinned_setting_is_shown_and_told_by_its_focus(tmp_path: Path) -> None:
+    """Also where only the focus differs, or is said by one of the two alone."""
+    shot = plain(tmp_path)
+    base = prepare(shot, silent)
+    elsewhere = merged(shot, {"focus": "30%,80%"}, "{name}")
+    unsaid = replace(
+        shot,
+        lens=replace(shot.lens, focus=None),
+        written=tuple(pair for pair in shot.written if pair[0] != "focus"),
+    )
+
+    found, told = alternatives_of(base, [], [elsewhere, unsaid, elsewhere])
+
+    words = [said for _, said, *_ in found]
+    assert words == [planned_words(setting, focus=True) for *_, setting in found]
+    assert len(set(words)) == 2
+    assert all(", focus at " in said for said in words)
+    assert told == ["of alternatives that are the same picture one is shown"]

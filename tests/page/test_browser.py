@@ -282,6 +282,10 @@ def test_nothing_serious_stands_in_anybodys_way(
         )
         == []
     )
+    advice = _box(page, "#details > *")
+    assert advice["y"] + 40 <= min(
+        size[1], _box(page, "#hands")["y"] if size[0] < 1000 else size[1]
+    )
     page.click(".fold")
     expect(page.locator(".parts dt")).to_have_count(5)
     page.wait_for_timeout(100)

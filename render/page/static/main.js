@@ -10,7 +10,7 @@ import { lensRow } from "./lens.js";
 import { buildLoupe } from "./loupe.js";
 import { bandMark, focusMark, frameMark, horizonMark, lineMark, tellMarks } from "./marks.js";
 import { choose, listenForFiles, openDesk, openPlace, own, papers, placeButtons } from "./open.js";
-import { showPins, sideBySide, thumbnail } from "./pins.js";
+import { forBoard, showPins, sideBySide, thumbnail } from "./pins.js";
 import { buildPlace } from "./place.js";
 import { openPlan } from "./plan.js";
 import { fold } from "./settings.js";
@@ -257,7 +257,7 @@ async function pin() {
   try {
     const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
     const verdict = page.said && !page.said.draft && flow.about(one) ? page.said.short : "";
-    shot.pinned([...state.pins, { shot: one, words: about.words, verdict, picture: thumbnail(bitmap) }].slice(-8));
+    shot.pinned([...state.pins, { shot: one, words: about.words, focus: about.focus_m, verdict, picture: thumbnail(bitmap) }].slice(-8));
     bitmap.close();
   } catch (error) {
     fail(error);
@@ -278,8 +278,8 @@ function pins() {
 function takes(only = "", answers = {}) {
   const asked = (kind) => (page.told?.reel ? { ...kind, asks: kind.asks.filter(({ name }) => name !== "footage") } : kind);
   const kinds = page.kinds.map(asked).filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
-  const others = state.pins.map((kept) => kept.shot).filter((one) => !shot.same(one, state.shot));
-  openTakes(kinds, (kind) => (kind === "board" ? [state.shot, ...others] : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
+  const board = forBoard();
+  openTakes(kinds.map((kind) => (kind.kind === "board" ? { ...kind, about: kind.about + board.left } : kind)), (kind) => (kind === "board" ? board.shots : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
 }
 
 $("pin").addEventListener("click", pin);

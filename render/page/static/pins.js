@@ -2,6 +2,7 @@
 
 import { button, make, openDialog, swap } from "./dialog.js";
 import * as shot from "./state.js";
+import { metres } from "./words.js";
 
 const home = document.getElementById("pins");
 
@@ -19,6 +20,7 @@ function differs(kept, all) {
   const names = Object.keys(shot.keys).filter((name) => new Set(all.map((one) => JSON.stringify(one.shot.values[name] ?? null))).size > 1);
   const said = names.map((name) => {
     const words = kept.shot.values[name];
+    if (name === "focus" && kept.focus) return `focus ${metres(kept.focus)}`;
     if (words === undefined) return "";
     if (name === "f") return `f/${words}`;
     if (name === "lens") return `${words} mm`;
@@ -27,6 +29,22 @@ function differs(kept, all) {
   }).filter(Boolean);
   const words = said.join(", ") || kept.words.replace(/^[\d.]+ mm, /, "");
   return all.every((one) => shot.samePlace(one.shot)) ? words : `${kept.shot.name}, ${words}`;
+}
+
+/** The shots that a client's page shows, the one at hand first, and a sentence on what is pinned besides. */
+export function forBoard() {
+  const one = shot.state.shot, shots = [one], left = [];
+  const part = ({ values }, lens) => JSON.stringify(Object.entries(values).filter(([name]) => name !== "check" && ["lens", "camera"].includes(shot.keys[name].table) === lens).sort());
+  shot.state.pins.forEach(({ shot: kept }, at) => {
+    let why = "";
+    if (!shot.samePlace(kept)) why = "another place";
+    else if (one.scene && part(kept, false) !== part(one, false)) why = "another view of the place";
+    else if (shots.some((shown) => part(shown, true) === part(kept, true))) why = "the lens as in one that is shown";
+    else if (shots.length > 4) why = "four are the most";
+    if (why) left.push(`${at + 1} (${why})`);
+    else shots.push(kept);
+  });
+  return { shots, left: left.length ? ` Not shown of what is pinned: ${left.join(", ")}.` : "" };
 }
 
 /** A film's key frames are no part of a setting: they stay, where the place stays. */
@@ -78,7 +96,7 @@ export async function sideBySide(look) {
     picture.alt = kept.words;
     picture.src = kept.picture;
     const words = make("figcaption", "");
-    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.verdict].filter(Boolean).join(" · "), "muted"));
+    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.focus && `focus ${metres(kept.focus)}`, kept.verdict].filter(Boolean).join(" · "), "muted"));
     figure.append(picture, words);
     grid.append(figure);
   }
