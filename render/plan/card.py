@@ -279,7 +279,7 @@ def plan_card(
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,
         shown=shown_at(case, verdict, limits, named_blur, as_model=as_model),
-        vary=vary(verdict, limits, slacks, by_name=bool(named), blind=blind),
+        vary=vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
