@@ -17,6 +17,7 @@ from render.optics.band import GroundBand, ground_band
 from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.hands import in_hand, seen_from
 from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits, stops_away
 from render.optics.solving.movements import revolved, total_and_azimuth
@@ -150,6 +151,8 @@ class Slack:
         What the focus ring reads at both ends of that.
     ring_turn_deg : float or None
         The same as a turn of the ring, either way; None where the lens file does not tell.
+    in_hand : bool
+        Whether hands can keep inside that; so said where all is soft as planned.
     """
 
     tilt_deg: float | None
@@ -158,6 +161,7 @@ class Slack:
     ring_near_m: float
     ring_far_m: float
     ring_turn_deg: float | None = None
+    in_hand: bool = True
 
     @property
     def turn_words(self) -> str:
@@ -175,7 +179,8 @@ class Slack:
     @property
     def words(self) -> str:
         """As on the card: "tilt ±0.21°, ring 5.61 m to 6.03 m"."""
-        return ", ".join(filter(None, [self.turn_words, self.ring_words]))
+        no_slack = "" if self.in_hand else "no slack for hands: stop down a third of a stop or more"
+        return ", ".join(filter(None, [self.turn_words, self.ring_words, no_slack]))
 
     @property
     def sentence(self) -> str:
@@ -202,7 +207,7 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
     def blur(changed: LensSetting, moved_mm: tuple[float, float, float]) -> float:
         lens = focus_lens(changed)
         return max(
-            blur_circles(case, setting, lens, _seen_from(place, moved_mm)) for place in places
+            blur_circles(case, setting, lens, seen_from(place, moved_mm)) for place in places
         )
 
     def turned(tilt_off: float, swing_off: float) -> float:
@@ -222,17 +227,17 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
     half = None
     if turns[0] is not None and turns[2] is not None:
         half = abs(turns[0] - turns[2]) / 2
+    tilt = _either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG) if setting.tilt_deg else None
+    swing = _either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG) if setting.swing_deg else None
+    offs = [off for off in (tilt, swing) if off is not None]
     return Slack(
-        tilt_deg=_either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG)
-        if setting.tilt_deg
-        else None,
-        swing_deg=_either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG)
-        if setting.swing_deg
-        else None,
+        tilt_deg=tilt,
+        swing_deg=swing,
         focus_mm=focus_mm,
         ring_near_m=rings[0].distance_m,
         ring_far_m=rings[2].distance_m,
         ring_turn_deg=half,
+        in_hand=focus_mm == 0 or in_hand(limits, extension, focus_mm, offs),
     )
 
 
@@ -269,19 +274,6 @@ def _turned(
     focus = FocusExtension(carried.extension_mm)
     changed = replace(setting, tilt_deg=tilt_deg, swing_deg=swing_deg, focus=focus)
     return changed, carried.moved_mm
-
-
-def _seen_from(place: Target, moved_mm: tuple[float, float, float]) -> Target:
-    """The same place of the scene from where the lens centre has gone."""
-    x, y, z = (part / 1000.0 / place.depth_m for part in moved_mm)
-    if not z < 1.0:
-        raise SettingError(f"{place.name} lies behind the lens")
-    return Target(
-        (place.slope_x - x) / (1.0 - z),
-        (place.slope_y - y) / (1.0 - z),
-        place.depth_m * (1.0 - z),
-        name=place.name,
-    )
 
 
 def _either_way(blur: Callable[[float], float], most: float) -> float:
@@ -401,7 +393,7 @@ def _moved(
         moves_down=down * camera.focal_px / camera.height_px,
         moves_right=right * camera.focal_px / camera.width_px,
         circles=tuple(
-            (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
+            (p.name, blur_circles(case, before, lens, seen_from(p, moved_mm))) for p in named
         ),
         soft_before=tuple(
             p.name for p in named if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP

@@ -126,7 +126,7 @@ def _stop_words(option: Option) -> str:
 def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
-        return _stop_words(option)
+        return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
     times = option.worst_blur_mm / answer.coc_mm
     return (
         f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
@@ -138,6 +138,13 @@ def _needs_words(f_number: float, limits: LensLimits) -> str:
     if f_number <= limits.widest_f_number:
         return "wide open will do"
     return f"needs f/{f_number:.2g}" if f_number < 99.5 else f"needs f/{f_number:.0f}"
+
+
+def _slack_words(option: Option) -> str:
+    """That hands have no slack, at the wider stop or at all; or nothing."""
+    if option.narrowed:
+        return f", but {spell_f_number(option.f_number_bare)} leaves hands no slack"
+    return ", with no slack for hands" if option.enough and not option.slack else ""
 
 
 def _stops(stops: float) -> str:
@@ -155,7 +162,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
         f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(option)} "
-        f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
+        f"({_needs_words(option.f_number_needed, answer.limits)}{_slack_words(option)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
     worst: dict[str, tuple[float, float, float]] = {}

@@ -4,6 +4,7 @@ import functools
 import itertools
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from render.words import choices
 from render.world.description import Motion, Thing
 from render.world.line import run_along
 from render.world.motion import round_s
-from render.world.standing import Room, Standing, inside
+from render.world.standing import Room, Standing, Tops, inside
 from render.world.surfaces.material import Material
 from render.world.table import Table
 from render.world.things import load_kinds
@@ -36,7 +37,7 @@ Place = tuple[float, float, float, float, float]
 PLACING = {
     "kind": "what it is",
     "name": "what to call it, for focusing on it",
-    "at_m": "[x, y] or [x, y, height above the ground]",
+    "at_m": "[x, y], upon the pavement or lawn that lies there, or [x, y, height above the ground]",
     "turn_deg": "turned counter-clockwise seen from above",
     "scale": "size factor",
     "vary": "copies differ in size by up to this share, 0 to 0.9",
@@ -63,6 +64,10 @@ def read_things(tables: list[Table], materials: Mapping[str, Material]) -> list[
         standing.add(things[at])
         count += len(things[at].places)
         _check_count(t, count)
+    tops = Tops(things.values())
+    for at, t in by_hand_first:
+        if len(t.numbers("at_m", start=(0.0, 0.0))) == 2:
+            things[at] = replace(things[at], places=tops.places_on(things[at]))
     return [things[at] for at in sorted(things)]
 
 

@@ -1,21 +1,25 @@
 """What stands where, so that nothing is strewn into it."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.world.description import Thing
+from render.world.line import run_along
 from render.world.things.feet import Foot, disc, path
 from render.world.things.kind import Kind, Values
 
-__all__ = ["Room", "Standing", "inside"]
+__all__ = ["Room", "Standing", "Tops", "inside"]
 
 Place = tuple[float, float, float, float, float]
 
 #: Whoever stands on something is not inside it: heights overlap by more than this.
 _STEP_M = 0.15
+#: Ways are looked at so often, m.
+_WAY_STEP_M = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,61 @@ def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> NDArray[np.boo
     """Whether each of some points (..., 2) lies in a closed outline, shape (n, 2)."""
     crossed = _crosses(p, shape, np.concatenate([shape[1:], shape[:1]])).sum(axis=-1)
     return np.asarray(crossed % 2 == 1)
+
+
+#: Thinner sheets are coats of the ground: what stands in them isn't sunk.
+_COAT_M = 0.03
+
+
+class Tops:
+    """What one can stand on: pavements, lawns, kerbed islands.
+
+    Houses keep their walls in the ground, and what is built of bare shapes keeps the heights that
+    its file gives them: only what has feet and no inside is lifted.
+    """
+
+    def __init__(self, things: Iterable[Thing]) -> None:
+        self._areas: list[tuple[NDArray[np.float64], float]] = []
+        for area in things:
+            if area.kind.name == "area":
+                for x, y, lift, turn, scale in area.places:
+                    top = lift + scale * area.values.lift_m
+                    if top > _COAT_M:
+                        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+                        turned = np.asarray(area.values.outline_m) @ np.array([[c, s], [-s, c]])
+                        self._areas.append((scale * turned + [x, y], top))
+        boxes = [(*o.min(axis=0), *o.max(axis=0)) for o, _ in self._areas]
+        self._boxes = np.array(boxes).reshape(-1, 4)
+
+    def over(self, p: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Height (m) over the ground of what lies at places of shape (n, 2), 0 for bare ground."""
+        low, high = p.min(axis=0), p.max(axis=0)
+        near = (self._boxes[:, :2] <= high).all(axis=1) & (self._boxes[:, 2:] >= low).all(axis=1)
+        tops = np.zeros(len(p))
+        for at in np.flatnonzero(near):
+            outline, top = self._areas[at]
+            tops = np.where(inside(p, outline), np.maximum(tops, top), tops)
+        return tops
+
+    def places_on(self, thing: Thing) -> tuple[Place, ...]:
+        """Its places, lifted onto what lies there; what moves keeps to the lowest of its way."""
+        kind = thing.kind
+        if kind.feet is None or kind.solid or not self._areas:
+            return thing.places
+        if "path_m" in thing.values or "outline_m" in thing.values:
+            return thing.places
+        if thing.motion is not None:
+            path = np.asarray(thing.motion.path_m)
+            run = run_along(path)
+            at = np.append(np.arange(0.0, run[-1], _WAY_STEP_M), run[-1])
+            way = np.column_stack([np.interp(at, run, path[:, k]) for k in range(2)])
+            lifts = np.full(len(thing.places), self.over(way).min())
+        else:
+            lifts = self.over(np.array(thing.places)[:, :2])
+        return tuple(
+            (x, y, z + float(lift), turn, scale)
+            for (x, y, z, turn, scale), lift in zip(thing.places, lifts, strict=True)
+        )
 
 
 class Standing:

@@ -13,10 +13,12 @@ from numpy.typing import NDArray
 from render.trace.placed import STEPS, Mover, part_places, part_share, parts_of, share_of, stand
 from render.trace.shapes import Meshes
 from render.world.description import Description, Thing
+from render.world.ground import ground_height
 from render.world.mesh import Mesh, extrude
+from render.world.standing import inside
 from render.world.things.kind import Values
 
-__all__ = ["Inside", "things_inside"]
+__all__ = ["Inside", "things_inside", "things_sunk"]
 
 #: What lies on the ground or encloses everything.
 _AROUND = {"area", "road", "room", "puddle", "manhole", "litter", "bust"}
@@ -61,6 +63,25 @@ def things_inside(description: Description, *times_s: float) -> Iterator[Inside]
         moving = list(_bodies(description, meshes, time_s, moving=True))
         yield from _pairs(moving, [*still, *moving])
         yield from _pairs(still, moving)
+
+
+def things_sunk(description: Description, *times_s: float) -> Iterator[str]:
+    """What stands more than 5 cm under the top of a slab that it stands on."""
+    flat = [(t, p) for t in description.things if t.kind.name == "area" for p in t.places]
+    assert all(p[3:] == (0, 1) for _, p in flat)
+    slabs = [(np.array(t.values.outline_m) + p[:2], t.values.lift_m + p[2]) for t, p in flat]
+    slabs = [(outline, top) for outline, top in slabs if top > _DEEP_M]
+    for thing in description.things:
+        if thing.kind.feet is None or thing.kind.name in _BUILT | _FILLED or not slabs:
+            continue
+        for copy in range(len(thing.places)):
+            for time_s in times_s if thing.way(copy) else times_s[:1]:
+                at = stand(description, thing, copy, time_s)[:3, 3]
+                ground = description.ground
+                z = at[2] - (ground_height(ground, at[0], at[1]) if ground else 0.0)
+                under = [top for outline, top in slabs if inside(at[:2], outline)]
+                if under and z < max(under) - _DEEP_M:
+                    yield f"{_named(thing)} {copy} at {np.round(at, 2)}, {time_s} s"
 
 
 def _pairs(some: Sequence[_Body], every: Sequence[_Body]) -> Iterator[Inside]:

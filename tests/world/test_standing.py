@@ -8,7 +8,7 @@ import pytest
 
 from render.load.scenes import load_scene
 from render.world.standing import inside
-from tests.world.insides import things_inside
+from tests.world.insides import things_inside, things_sunk
 from tests.world.worlds import described
 
 _SCENES = sorted(
@@ -16,7 +16,7 @@ _SCENES = sorted(
     for entry in files("render.shipped").iterdir()
     if entry.name.endswith(".toml")
 )
-#: Whoever reads sits on the bench.
+#: Someone sits on the bench.
 _MEANT = {("corner", "bench", "person")}
 _SQUARE = [[0, 0], [12, 0], [12, 12], [0, 12]]
 
@@ -25,15 +25,18 @@ _SQUARE = [[0, 0], [12, 0], [12, 12], [0, 12]]
 def test_nothing_stands_inside_another_nor_walks_through_it(scene: str) -> None:
     """No thing of a shipped scene reaches more than 5 cm into another, by their faces.
 
-    At first and at a later moment, when whoever waits at the crossing has gone.
+    At first and at a later moment, when whoever waits at the crossing has gone; nor is anything
+    sunk into the pavement it stands on.
     """
+    made = load_scene(scene)
     found = [
         one
-        for one in things_inside(load_scene(scene), 0.0, 27.3)
+        for one in things_inside(made, 0.0, 27.3)
         if (scene, _kind(one.what), _kind(one.into)) not in _MEANT
     ]
 
     assert found == []
+    assert list(things_sunk(made, 0.0, 27.3)) == []
 
 
 def _kind(called: str) -> str:
@@ -103,6 +106,18 @@ def test_what_stands_above_or_below_is_not_in_the_way() -> None:
     crowd = {"kind": "person", "scatter": {"outline_m": _SQUARE, "count": 20}}
 
     assert len(described([roof, quay, crowd]).things[2].places) == 20
+
+
+def test_whoever_stands_on_a_pavement_is_not_sunk_into_it() -> None:
+    """Lifted unless the file gives a height, or the way leaves the pavement; houses stay."""
+    slab = {"kind": "area", "at_m": [1, 0], "turn_deg": 90, "lift_m": 0.13,
+            "outline_m": [[0, 0], [4, 0], [4, 8], [0, 8]]}  # fmt: skip
+    upon, off = {"kind": "person", "at_m": [-5, 2]}, {"kind": "person", "at_m": [2, 2]}
+    walks, leaves = ({**upon, "moves": {"path_m": [[-5, 2], [x, 2]]}} for x in (0, 2))
+    given, house = {**upon, "at_m": [-5, 2, 0.05]}, {"kind": "house", "at_m": [-5, 2]}
+    things = described([upon, off, walks, leaves, given, house, slab]).things
+
+    assert [t.places[0][2] for t in things] == [0.13, 0, 0.13, 0, 0.05, 0, 0]
 
 
 def test_whoever_strolls_has_a_free_way() -> None:

@@ -236,6 +236,7 @@ class OptionRecord(TypedDict):
     exact: ExactRecord
     shortfall: str
     f_number_needed: float
+    f_number_for_hands: float
     f_number: float
     enough: bool
     worst_blur_mm: float

@@ -254,6 +254,7 @@ def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
     for k in (1, -1):  # shoulder blades: without them the arms hang on like balls
         blade = chest + [0.112 * k, 0.045, -0.045]
         d = melted(d, egg(q, blade, (0.083, 0.060, 0.120)), 0.07)
+    d = carved(d, np.asarray(q[2] - hip - 0.05), 0.012)  # before the arms: they hang lower
     for k in range(2):
         s, e, h = pose.shoulders[k], pose.elbows[k], pose.hands[k]
         end = e + 0.93 * (h - e)
@@ -268,7 +269,6 @@ def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
         d = melted(d, arm, 0.045)
     d = _creased(d, q, folds)
     d = d - 0.0015 * np.sin(30 * q[0] + turn[4]) * np.sin(22 * q[2] + turn[5])
-    d = carved(d, np.asarray(q[2] - hip - 0.05), 0.012)
     neck = np.hypot(q[0], q[1] - head[1] - 0.025)
     line = head[2] - 0.166 + 0.40 * (q[1] - head[1] - 0.020)
     return carved(d, np.maximum(neck - 0.0550, line - 0.014 - q[2]), 0.006)

@@ -33,12 +33,19 @@ def test_hands_have_the_length_of_hands() -> None:
 
 
 def test_clothes_meet() -> None:
-    """The top goes down into the belt, the belt sits on the trousers, trousers reach the shoes."""
+    """Top, belt, trousers and shoes reach each other; sleeves reach wrists below the belt."""
     mesh = body_mesh(_POSE, False, np.random.default_rng(1))
-    z = {
-        slot: mesh.xyz[mesh.slot == mesh.slots.index(slot)][..., 2]
+    at = {
+        slot: mesh.xyz[mesh.slot == mesh.slots.index(slot)].reshape(-1, 3)
         for slot in ("top", "bottom", "bag", "shoe")
     }
+    sleeves = np.abs(at["top"][:, 0]) > 0.19
+    low = at["top"][sleeves, 2].min()
+    at["top"] = at["top"][~sleeves]
+    z = {slot: p[:, 2] for slot, p in at.items()}
+
+    assert low < z["top"].min()
+    assert abs(low - _POSE.hands[0, 2]) < 0.03
 
     assert z["top"].min() < z["bag"].max()
     assert z["bottom"].min() < z["shoe"].max()
