@@ -255,9 +255,7 @@ def sway_m(
 
     def blur(nearer_m: float) -> float:
         moved_mm = (0.0, 0.0, 1000.0 * nearer_m)
-        return max(
-            blur_circles(case, setting, lens, _seen_from(place, moved_mm)) for place in sharp
-        )
+        return max(blur_circles(case, setting, lens, seen_from(place, moved_mm)) for place in sharp)
 
     return _last_sharp(blur, _MOST_SWAY_M), _last_sharp(lambda m: blur(-m), _MOST_SWAY_M)
 
