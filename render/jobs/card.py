@@ -42,6 +42,7 @@ from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
+from render.tell.seen import sitters_of
 from render.tell.stand import stand_of
 from render.tell.summary import (
     check_names,
@@ -105,6 +106,7 @@ def card(
         wishes,
         prepared.limits,
         named=prepared.named,
+        people=sitters_of(prepared),
         stand=stand_of(prepared),
         sunlight=sunlight,
         sun_seen=sun_seen(prepared),

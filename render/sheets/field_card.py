@@ -303,6 +303,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
     yield "Shutter", f"{shutter_words(metered.time_s)} at ISO {card.exposure.iso:g}{unlit}"
     if metered.filter_stops > 0.5:
         yield "Filter", filter_words(metered.filter_stops)
+    if card.sitting is not None:
+        yield "People", card.sitting.words
     if card.timelapse is not None:
         yield from _moving(card, card.timelapse)
 
