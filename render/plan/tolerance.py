@@ -31,6 +31,7 @@ __all__ = [
     "blur_circles",
     "focus_anew",
     "slack",
+    "sway_m",
     "tolerances",
 ]
 
@@ -42,6 +43,7 @@ START_VALUES = (
 )
 _STEP_DEG = 1.0
 _MOST_TURN_DEG, _STEPS = 10.0, 60
+_MOST_SWAY_M = 1.0
 _FOCUS_STEP = 0.001  # share of the extension: about what a ring can be set to
 
 
@@ -54,7 +56,7 @@ class Tolerance:
     change : str
         "1° more tilt, focus set anew", ...
     near_m, far_m : float
-        The band on level ground after it, metres over the ground; NaN where the ground is not
+        The band on level ground after it, metres along the ground; NaN where the ground is not
         known or not sharp, or that edge lies outside the frame; ``inf`` to the horizon.
     near_moves_m, far_moves_m : float
         How far its edges moved (NaN, ``inf`` likewise).
@@ -85,7 +87,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m over the ground"."""
+        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m along the ground"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
@@ -110,7 +112,7 @@ class Tolerance:
             )
         ends = [f"from {length_words(self.near_m)}"] if near else []
         ends += [f"to {length_words(self.far_m)}"] if far else []
-        return f"{self.change}: sharp {' '.join(ends)} over the ground"
+        return f"{self.change}: sharp {' '.join(ends)} along the ground"
 
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
@@ -237,6 +239,25 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
         ring_turn_deg=half,
         in_hand=focus_mm == 0 or in_hand(limits, extension, focus_mm, offs),
     )
+
+
+def sway_m(
+    case: Case, setting: LensSetting, places: Sequence[Target]
+) -> tuple[float | None, float | None]:
+    """How far what stands at the places may come nearer, and go back, along the camera's axis.
+
+    Until the first of those that are sharp is just soft, at most a metre; None where none is.
+    """
+    lens = focus_lens(setting)
+    sharp = [place for place in places if blur_circles(case, setting, lens, place) <= 1.0]
+    if not sharp:
+        return None, None
+
+    def blur(nearer_m: float) -> float:
+        moved_mm = (0.0, 0.0, 1000.0 * nearer_m)
+        return max(blur_circles(case, setting, lens, seen_from(place, moved_mm)) for place in sharp)
+
+    return _last_sharp(blur, _MOST_SWAY_M), _last_sharp(lambda m: blur(-m), _MOST_SWAY_M)
 
 
 def _turned(

@@ -19,6 +19,7 @@ from render.words import blur_words, focal_words, length_words, listed, shell_wo
 __all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
+_SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -259,8 +260,10 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             f"{_needs_words(option.exact_f_number_needed, answer.limits)}: {costs}"
         )
     moved = math.hypot(option.framing_mm, option.framing_aside_mm)
-    share = 100 * moved / answer.sensor.height_mm
-    if share >= 0.5:
+    aside = abs(option.framing_aside_mm) > abs(option.framing_mm)
+    side_mm = answer.sensor.width_mm if aside else answer.sensor.height_mm
+    share = 100 * moved / side_mm
+    if share >= 0.5 and moved >= _SHIFT_MM:
         where = [
             word
             for value, word in (
@@ -275,10 +278,16 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             else "turn the camera back"
         )
         lines.append(
-            f"  Tilting moves the view {moved:.1f} mm {' and '.join(where)} ({share:.0f} % of the "
-            f"frame's height): {back}, then focus"
+            f"  {_turning(solution)} moves the view {moved:.1f} mm {' and '.join(where)} "
+            f"({share:.0f} % of the frame's {'width' if aside else 'height'}): {back}, then focus"
         )
     return lines
+
+
+def _turning(solution: Solution) -> str:
+    """What is done to the lens, as its movement is called."""
+    tilted, swung = (abs(angle) > _UNMOVED_DEG for angle in _turns(solution))
+    return "Leaning" if tilted and swung else "Swinging" if swung else "Tilting"
 
 
 def _leaning_lines(answer: Answer) -> list[str]:
