@@ -196,6 +196,17 @@ def length_words(distance_m: float) -> str:
     return f"{_three_digits(distance_m)} m"
 
 
+def small_length_words(length_m: float) -> str:
+    """A length as `length_words`, below 0.1 m in whole millimetres, or tenths of few.
+
+    >>> [small_length_words(d) for d in (0.0004, 0.0095, 0.0123, 0.25)]
+    ['0.4 mm', '9.5 mm', '12 mm', '0.250 m']
+    """
+    if in_feet() or abs(length_m) >= 0.0995:
+        return length_words(length_m)
+    return f"{1000 * length_m:.2g} mm"
+
+
 def scale_words(denominator: float) -> str:
     """A scale as short as it can be said, two digits: "1:140"; below 1:10 "1:4.2".
 

@@ -50,8 +50,9 @@ def foot_point(
     ray = np.append(camera.slopes(*foot_px), 1.0)
     nearness = float(ray @ ground_per_m)
     if not nearness > 1e-9:
+        x, y = 100 * foot_px[0] / camera.width_px, 100 * foot_px[1] / camera.height_px
         raise InputError(
-            f"the foot of {name} at ({foot_px[0]:.0f}, {foot_px[1]:.0f}) lies on or above the "
+            f"the foot of {name} at {x:.3g}%,{y:.3g}% lies on or above the "
             "horizon: place it lower, or give the thing a distance instead"
         )
     return np.asarray(ray / nearness)

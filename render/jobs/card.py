@@ -42,6 +42,7 @@ from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import light_of, sun_seen
 from render.tell.records.commands import CardRecord
+from render.tell.seen import sitters_of
 from render.tell.stand import stand_of
 from render.tell.summary import (
     check_names,
@@ -105,6 +106,7 @@ def card(
         wishes,
         prepared.limits,
         named=prepared.named,
+        people=sitters_of(prepared),
         stand=stand_of(prepared),
         sunlight=sunlight,
         sun_seen=sun_seen(prepared),
@@ -230,7 +232,7 @@ def _light_of(scene: Description, sun_deg: float) -> Brightness:
 def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
     """Where it is sharp along the line through the spot in focus, so that both can be compared.
 
-    Over the ground if the spot's distance is told so too, else in depth.
+    Along the ground if the spot's distance is told so too, else in depth.
     """
     field = frame_field(prepared.scene, prepared.setting)
     if stands_upright(field):
@@ -243,7 +245,7 @@ def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
     if band.ground is not None and not math.isnan(band.ground.near_m):
         return (
             f"{length_words(band.ground.near_m)} to "
-            f"{length_words(band.ground.far_m)} over the ground"
+            f"{length_words(band.ground.far_m)} along the ground"
         )
     through = (run for run in band.runs if run.first_px <= along <= run.last_px)
     run = next(through, band.longest)

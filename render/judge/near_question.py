@@ -57,7 +57,9 @@ class NearQuestion:
             "near the lens"
             if np.isnan(self.limit_m)
             else (
-                f"within {length_words(self.limit_m)} of the lens (a quarter of the focus distance)"
+                f"within {length_words(self.limit_m)} of the lens (a quarter of the "
+                f"{length_words(self.limit_m / RULES.foreground_ratio)} that the blur as a whole "
+                "reads as focused at)"
             )
         )
         most = "as much" if self.place == _ANYWHERE else "most"

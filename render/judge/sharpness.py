@@ -20,7 +20,7 @@ from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.optics.solving.targets import Target
-from render.words import marked_f_number, percent, spell_f_number
+from render.words import blur_words, marked_f_number, spell_f_number
 
 __all__ = [
     "FOCUSED_ON",
@@ -130,15 +130,15 @@ class Sharpness:
     def sentence(self) -> str:
         """What was asked for and what came of it, in one line."""
         said = [
-            f"{thing.name} {'sharp' if thing.sharp else 'soft'} ({100 * thing.blur:.2f} %)"
+            f"{thing.name} {'sharp' if thing.sharp else 'soft'} ({blur_words(100 * thing.blur)})"
             for thing in self.things
         ]
         said += [f"{name} not in the frame" for name in self.unseen]
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         return (
             f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
-            f"the picture's height: sharp up to {percent(JUST_SHARP * self.circle)}, "
-            f"plainly soft from {percent(_soft_from(self.just_seen, self.circle))})"
+            f"the picture's height: sharp up to {blur_words(100 * self.circle)}, "
+            f"plainly soft from {blur_words(100 * _soft_from(self.just_seen, self.circle))})"
         )
 
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:

@@ -324,7 +324,11 @@ def _near_cost(case: Case, setting: LensSetting, found: Assessment) -> float:
 def _near_words(found: Assessment, cost: float) -> str:
     """What stands near the lens, and what it does to the score."""
     share = percent(found.stance.foreground_share)
-    text = f"{share} of the frame is nearer than a quarter of the focus distance"
+    focus = length_words(found.measures.focus_m)
+    text = (
+        f"{share} of the frame is nearer than a quarter of the {focus} that the blur as a whole "
+        "reads as focused at"
+    )
     if math.isinf(cost):
         return f"{text} and outweighs the rest, so that the blur brings nothing near"
     if found.measures.near_left > _NEARLY_ALL:

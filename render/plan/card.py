@@ -42,6 +42,7 @@ from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
 from render.plan.shown import Shown, shown_at
+from render.plan.sitting import Sitting, sitting
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
 from render.plan.timelapse import (
@@ -99,6 +100,8 @@ class FieldCard:
         At the metered exposure of the plan.
     bracket : tuple of Histogram
         One for each shutter time of `exposure.bracket_s`.
+    sitting : Sitting or None
+        Where the shutter is slow for the people in front of the lens.
     smears : tuple of Smear
         At the shutter times of the plan, in pixels of a camera of so many megapixels; empty where
         nothing is planned that moves, and so are the next five.
@@ -141,6 +144,7 @@ class FieldCard:
     exposure: ExposurePlan
     histogram: Histogram
     bracket: tuple[Histogram, ...]
+    sitting: Sitting | None
     smears: tuple[Smear, ...]
     timelapse: TimeLapse | None
     take: Take | None
@@ -180,6 +184,7 @@ def plan_card(
     limits: LensLimits | None = None,
     *,
     named: Sequence[Target] = (),
+    people: Sequence[Target] = (),
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
@@ -201,6 +206,8 @@ def plan_card(
         Of the lens; a usual one is assumed where None.
     named : sequence of Target
         What must be sharp, by name.
+    people : sequence of Target
+        Who may move: people, or parts of their faces.
     sunlight : LightPlan or None
         The light of the day, where place and day are known.
     sun_seen : bool
@@ -256,6 +263,7 @@ def plan_card(
         exposure=exposure,
         histogram=histogram,
         bracket=bracket,
+        sitting=None if timelapse else sitting(case, setting, people, exposure),
         smears=blurred,
         timelapse=timelapse,
         take=take,
@@ -271,7 +279,7 @@ def plan_card(
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,
         shown=shown_at(case, verdict, limits, named_blur, as_model=as_model),
-        vary=vary(verdict, limits, slacks, by_name=bool(named), blind=blind),
+        vary=vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(

@@ -4,9 +4,10 @@ import math
 
 from render.judge.verdict import Verdict
 from render.optics.solving.dialling import HALF_A_MARK
+from render.optics.solving.holding import lean_name
 from render.optics.solving.limits import MARK_SHARE, LensLimits, stops_away
 from render.optics.solving.movements import total_and_azimuth
-from render.plan.exposure import ExposurePlan
+from render.plan.exposure import ExposurePlan, filter_words, shutter_words
 from render.plan.timelapse import TimeLapse
 from render.plan.tolerance import Slack
 from render.words import marked_f_number, percent, spell_f_number
@@ -17,7 +18,13 @@ _STEP_DEG = 1.0
 
 
 def vary(
-    verdict: Verdict, limits: LensLimits, slack: Slack, *, by_name: bool, blind: bool = False
+    verdict: Verdict,
+    limits: LensLimits,
+    slack: Slack,
+    exposure: ExposurePlan,
+    *,
+    by_name: bool,
+    blind: bool = False,
 ) -> tuple[str, ...]:
     """Brackets of exposure, focus, aperture and lean; the focus step is half the band.
 
@@ -47,7 +54,8 @@ def vary(
     if by_name or band >= 1.0:
         focus = "one on what must be sharp, one a hair nearer, one a hair farther"
     lines = [
-        "Exposure: three frames at 2 stops, raw; keep the brightest things that matter.",
+        f"Exposure: three frames at 2 stops ({_bracket_words(exposure)}), raw; keep the brightest "
+        "things that matter.",
     ]
     if not blind:
         few = "three" if by_name or band >= 1.0 else "three to five"
@@ -60,7 +68,7 @@ def vary(
     most = min([_STEP_DEG, *offs]) if by_name else _STEP_DEG
     step = half_deg * math.floor(most / half_deg + 1e-6)
     if total > 0.005 and not blind:
-        name = "Tilt" if not setting.swing_deg else "Swing" if not setting.tilt_deg else "Lean"
+        name = lean_name(setting.tilt_deg, setting.swing_deg)
         # to either side the farthest half marks that are not beyond the step
         low = half_deg * math.ceil((total - step) / half_deg - 1e-6)
         high = half_deg * math.floor((total + step) / half_deg + 1e-6)
@@ -71,22 +79,37 @@ def vary(
             lines.append(f"{name}: planned, and {degrees} the same way.")
         else:
             lines.append(
-                f"{name}: as planned, and by a hair: ±{most:.1g}° keeps all sharp, which is less "
+                f"{name}: as planned, and by a hair: ±{most:.2g}° keeps all sharp, which is less "
                 "than half a mark, so go by the magnified picture."
             )
     return tuple(lines)
 
 
+def _bracket_words(exposure: ExposurePlan) -> str:
+    """The shutter times of the bracket, and the filter that brings its fastest within reach."""
+    stops = exposure.bracket_filter_stops
+    filtered = f" with {filter_words(stops)}" if stops > 0.5 else ""
+    return f"{', '.join(map(shutter_words, exposure.bracket_s))}{filtered}"
+
+
+def _stops_words(stops: float) -> str:
+    return f"{stops:.0f} stop{'' if round(stops) == 1 else 's'}"
+
+
 def bring(exposure: ExposurePlan, timelapse: TimeLapse | None, *, raised: bool) -> tuple[str, ...]:
     """Tripod, loupe, filters, cards; tethers where something can fall."""
-    filters = [shutter.filter_stops for shutter in (exposure.metered, *exposure.choices)]
+    most = max(shutter.filter_stops for shutter in (exposure.metered, *exposure.choices))
+    bracket = exposure.bracket_filter_stops
+    filters = [_stops_words(most)] if most > 0.5 else []
+    if bracket > 0.5 and bracket != most:
+        filters.append(f"{_stops_words(bracket)} for the bracket")
     tethers = "tethers, " if raised else ""
     lines = [
         f"Tripod with a weight, spirit level, {tethers}lens cap, cloth.",
         "Loupe or screen hood; a lens hood or a card to shade the lens.",
     ]
-    if max(filters) > 0.5:
-        lines.append(f"Neutral density: {max(filters):.0f} stops (screw it on before focusing).")
+    if filters:
+        lines.append(f"Neutral density: {' and '.join(filters)} (screw it on before focusing).")
     if timelapse is not None:
         lines.append(
             f"Cards: {timelapse.card_words} for each take; battery and remote release for "

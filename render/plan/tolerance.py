@@ -17,6 +17,7 @@ from render.optics.band import GroundBand, ground_band
 from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.hands import in_hand, seen_from
 from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits, stops_away
 from render.optics.solving.movements import revolved, total_and_azimuth
@@ -30,6 +31,7 @@ __all__ = [
     "blur_circles",
     "focus_anew",
     "slack",
+    "sway_m",
     "tolerances",
 ]
 
@@ -41,6 +43,7 @@ START_VALUES = (
 )
 _STEP_DEG = 1.0
 _MOST_TURN_DEG, _STEPS = 10.0, 60
+_MOST_SWAY_M = 1.0
 _FOCUS_STEP = 0.001  # share of the extension: about what a ring can be set to
 
 
@@ -53,7 +56,7 @@ class Tolerance:
     change : str
         "1° more tilt, focus set anew", ...
     near_m, far_m : float
-        The band on level ground after it, metres over the ground; NaN where the ground is not
+        The band on level ground after it, metres along the ground; NaN where the ground is not
         known or not sharp, or that edge lies outside the frame; ``inf`` to the horizon.
     near_moves_m, far_moves_m : float
         How far its edges moved (NaN, ``inf`` likewise).
@@ -84,7 +87,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m over the ground"."""
+        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m along the ground"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
@@ -109,7 +112,7 @@ class Tolerance:
             )
         ends = [f"from {length_words(self.near_m)}"] if near else []
         ends += [f"to {length_words(self.far_m)}"] if far else []
-        return f"{self.change}: sharp {' '.join(ends)} over the ground"
+        return f"{self.change}: sharp {' '.join(ends)} along the ground"
 
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:
@@ -148,6 +151,8 @@ class Slack:
         What the focus ring reads at both ends of that.
     ring_turn_deg : float or None
         The same as a turn of the ring, either way; None where the lens file does not tell.
+    in_hand : bool
+        Whether hands can keep inside that; so said where all is soft as planned.
     """
 
     tilt_deg: float | None
@@ -156,6 +161,7 @@ class Slack:
     ring_near_m: float
     ring_far_m: float
     ring_turn_deg: float | None = None
+    in_hand: bool = True
 
     @property
     def turn_words(self) -> str:
@@ -173,7 +179,8 @@ class Slack:
     @property
     def words(self) -> str:
         """As on the card: "tilt ±0.21°, ring 5.61 m to 6.03 m"."""
-        return ", ".join(filter(None, [self.turn_words, self.ring_words]))
+        no_slack = "" if self.in_hand else "no slack for hands: stop down a third of a stop or more"
+        return ", ".join(filter(None, [self.turn_words, self.ring_words, no_slack]))
 
     @property
     def sentence(self) -> str:
@@ -200,7 +207,7 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
     def blur(changed: LensSetting, moved_mm: tuple[float, float, float]) -> float:
         lens = focus_lens(changed)
         return max(
-            blur_circles(case, setting, lens, _seen_from(place, moved_mm)) for place in places
+            blur_circles(case, setting, lens, seen_from(place, moved_mm)) for place in places
         )
 
     def turned(tilt_off: float, swing_off: float) -> float:
@@ -220,18 +227,37 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
     half = None
     if turns[0] is not None and turns[2] is not None:
         half = abs(turns[0] - turns[2]) / 2
+    tilt = _either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG) if setting.tilt_deg else None
+    swing = _either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG) if setting.swing_deg else None
+    offs = [off for off in (tilt, swing) if off is not None]
     return Slack(
-        tilt_deg=_either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG)
-        if setting.tilt_deg
-        else None,
-        swing_deg=_either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG)
-        if setting.swing_deg
-        else None,
+        tilt_deg=tilt,
+        swing_deg=swing,
         focus_mm=focus_mm,
         ring_near_m=rings[0].distance_m,
         ring_far_m=rings[2].distance_m,
         ring_turn_deg=half,
+        in_hand=focus_mm == 0 or in_hand(limits, extension, focus_mm, offs),
     )
+
+
+def sway_m(
+    case: Case, setting: LensSetting, places: Sequence[Target]
+) -> tuple[float | None, float | None]:
+    """How far what stands at the places may come nearer, and go back, along the camera's axis.
+
+    Until the first of those that are sharp is just soft, at most a metre; None where none is.
+    """
+    lens = focus_lens(setting)
+    sharp = [place for place in places if blur_circles(case, setting, lens, place) <= 1.0]
+    if not sharp:
+        return None, None
+
+    def blur(nearer_m: float) -> float:
+        moved_mm = (0.0, 0.0, 1000.0 * nearer_m)
+        return max(blur_circles(case, setting, lens, seen_from(place, moved_mm)) for place in sharp)
+
+    return _last_sharp(blur, _MOST_SWAY_M), _last_sharp(lambda m: blur(-m), _MOST_SWAY_M)
 
 
 def _turned(
@@ -246,19 +272,6 @@ def _turned(
     focus = FocusExtension(carried.extension_mm)
     changed = replace(setting, tilt_deg=tilt_deg, swing_deg=swing_deg, focus=focus)
     return changed, carried.moved_mm
-
-
-def _seen_from(place: Target, moved_mm: tuple[float, float, float]) -> Target:
-    """The same place of the scene from where the lens centre has gone."""
-    x, y, z = (part / 1000.0 / place.depth_m for part in moved_mm)
-    if not z < 1.0:
-        raise SettingError(f"{place.name} lies behind the lens")
-    return Target(
-        (place.slope_x - x) / (1.0 - z),
-        (place.slope_y - y) / (1.0 - z),
-        place.depth_m * (1.0 - z),
-        name=place.name,
-    )
 
 
 def _either_way(blur: Callable[[float], float], most: float) -> float:
@@ -378,7 +391,7 @@ def _moved(
         moves_down=down * camera.focal_px / camera.height_px,
         moves_right=right * camera.focal_px / camera.width_px,
         circles=tuple(
-            (p.name, blur_circles(case, before, lens, _seen_from(p, moved_mm))) for p in named
+            (p.name, blur_circles(case, before, lens, seen_from(p, moved_mm))) for p in named
         ),
         soft_before=tuple(
             p.name for p in named if blur_circles(case, before, focus_lens(before), p) > JUST_SHARP

@@ -26,6 +26,7 @@ def card_lines(card: FieldCard) -> list[str]:
         if card.blind
         else [card.slack.sentence, *(t.sentence for t in card.tolerances), card.caveats[0]],
         "Exposure": _exposure_lines(card.exposure, card.histogram, card.bracket),
+        "People": [card.sitting.sentence] if card.sitting else [],
         "What moves": [*map(_smear_line, card.smears)],
         "Time-lapse": _timelapse_lines(card, card.timelapse) if card.timelapse else [],
         "Or video": [_video_line(card.video, card.timelapse)] if card.video else [],

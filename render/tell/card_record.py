@@ -41,6 +41,9 @@ def card_record(card: FieldCard) -> CardPlan:
             {"time_s": time_s, **asdict(histogram)}
             for time_s, histogram in zip(exposure.bracket_s, card.bracket, strict=True)
         ],
+        "sitting": asdict(card.sitting) | {"sentence": card.sitting.sentence}
+        if card.sitting
+        else None,
         "smears": [_smear(smear) for smear in card.smears],
         "timelapse": asdict(card.timelapse) if card.timelapse else None,
         "take": _take(card.take, card) if card.take else None,

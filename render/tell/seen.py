@@ -1,6 +1,7 @@
 """What is seen where, by name, and how sharp is what a shot asks for."""
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,13 +15,25 @@ from render.load.prepared import Prepared
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
+from render.optics.solving.targets import Target
 from render.words import with_article
 
-__all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names"]
+__all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
 
 #: A thing shows where the picture's depth is its own within this share.
 _SAME_DEPTH = 0.15
 _MOST_NAMES = 2
+_FACE = "face"
+#: Words by which people and parts of their faces are called, in the singular.
+_PEOPLE = frozenset(
+    (
+        *("face", "eye", "eyelash", "eyebrow", "brow", "nose", "mouth", "lip", "chin", "cheek"),
+        *("ear", "forehead", "head", "hair", "hand", "person", "people", "man", "men", "woman"),
+        *("women", "boy", "girl", "child", "children", "kid", "baby", "sitter", "portrait"),
+        *("bride", "groom", "couple", "guest", "dancer", "player", "singer", "speaker", "worker"),
+        *("walker", "mother", "father", "sister", "brother", "daughter", "son", "friend"),
+    )
+)
 
 
 def sharp_names(prepared: Prepared) -> tuple[str, ...]:
@@ -114,3 +127,24 @@ def _shown(prepared: Prepared, point: tuple[float, float, float]) -> bool:
         return False
     shown = float(scene.depth_m[scene.frame.top + int(py), scene.frame.left + int(px)])
     return abs(shown / z - 1.0) <= _SAME_DEPTH
+
+
+def sitters_of(prepared: Prepared) -> tuple[Target, ...]:
+    """The people that a shot names, or whose faces it names; else the faces that a scene shows."""
+    things = prepared.things or {}
+    named = tuple(
+        thing for thing in prepared.named if _alive(thing.name) or f"{thing.name} {_FACE}" in things
+    )
+    if named:
+        return named
+    camera = prepared.scene.frame_camera
+    return tuple(
+        Target(x / z, y / z, z, name=name)
+        for name, (x, y, z) in things.items()
+        if name.split()[-1] == _FACE and z > 0 and camera.shows(x / z, y / z)
+    )
+
+
+def _alive(name: str) -> bool:
+    words = re.findall(r"[a-z]+", name.lower())
+    return any(word in _PEOPLE or word.removesuffix("s") in _PEOPLE for word in words)

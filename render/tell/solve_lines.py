@@ -19,6 +19,7 @@ from render.words import blur_words, focal_words, length_words, listed, shell_wo
 __all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
+_SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
 def answer_lines(answer: Answer) -> list[str]:
@@ -126,7 +127,7 @@ def _stop_words(option: Option) -> str:
 def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
-        return _stop_words(option)
+        return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
     times = option.worst_blur_mm / answer.coc_mm
     return (
         f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
@@ -138,6 +139,13 @@ def _needs_words(f_number: float, limits: LensLimits) -> str:
     if f_number <= limits.widest_f_number:
         return "wide open will do"
     return f"needs f/{f_number:.2g}" if f_number < 99.5 else f"needs f/{f_number:.0f}"
+
+
+def _slack_words(option: Option) -> str:
+    """That hands have no slack, at the wider stop or at all; or nothing."""
+    if option.narrowed:
+        return f", but {spell_f_number(option.f_number_bare)} leaves hands no slack"
+    return ", with no slack for hands" if option.enough and not option.slack else ""
 
 
 def _stops(stops: float) -> str:
@@ -155,7 +163,7 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
     lines = [
         f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(option)} "
-        f"({_needs_words(option.f_number_needed, answer.limits)}; sensor "
+        f"({_needs_words(option.f_number_needed, answer.limits)}{_slack_words(option)}; sensor "
         f"{solution.extension_mm:.2f} mm from the lens centre)"
     ]
     worst: dict[str, tuple[float, float, float]] = {}
@@ -252,8 +260,10 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             f"{_needs_words(option.exact_f_number_needed, answer.limits)}: {costs}"
         )
     moved = math.hypot(option.framing_mm, option.framing_aside_mm)
-    share = 100 * moved / answer.sensor.height_mm
-    if share >= 0.5:
+    aside = abs(option.framing_aside_mm) > abs(option.framing_mm)
+    side_mm = answer.sensor.width_mm if aside else answer.sensor.height_mm
+    share = 100 * moved / side_mm
+    if share >= 0.5 and moved >= _SHIFT_MM:
         where = [
             word
             for value, word in (
@@ -268,10 +278,16 @@ def _moved_lines(answer: Answer, option: Option) -> list[str]:
             else "turn the camera back"
         )
         lines.append(
-            f"  Tilting moves the view {moved:.1f} mm {' and '.join(where)} ({share:.0f} % of the "
-            f"frame's height): {back}, then focus"
+            f"  {_turning(solution)} moves the view {moved:.1f} mm {' and '.join(where)} "
+            f"({share:.0f} % of the frame's {'width' if aside else 'height'}): {back}, then focus"
         )
     return lines
+
+
+def _turning(solution: Solution) -> str:
+    """What is done to the lens, as its movement is called."""
+    tilted, swung = (abs(angle) > _UNMOVED_DEG for angle in _turns(solution))
+    return "Leaning" if tilted and swung else "Swinging" if swung else "Tilting"
 
 
 def _leaning_lines(answer: Answer) -> list[str]:

@@ -57,6 +57,7 @@ def _option_record(answer: Answer, option: Option) -> OptionRecord:
         },
         "shortfall": option.exact.shortfall,
         "f_number_needed": option.f_number_needed,
+        "f_number_for_hands": option.f_number_for_hands,
         "f_number": option.f_number,
         "enough": option.enough,
         "worst_blur_mm": option.worst_blur_mm,

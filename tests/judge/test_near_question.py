@@ -13,6 +13,7 @@ from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
+from render.words import length_words
 
 CAMERA, VANTAGE = Camera(120, 80, 110.0), Vantage(15.0, 22.0)
 SETTING = LensSetting(focal_mm=35, f_number=2.8, focus=FocusSpot(0, 0, 40.0), tilt_deg=-8)
@@ -34,6 +35,7 @@ def test_the_limit_is_a_quarter_of_the_focus_distance() -> None:
     assert asked is not None
     assert asked.limit_m == pytest.approx(verdict.measures.focus_m / 4)
     assert asked.place in asked.sentence
+    assert f"a quarter of the {length_words(verdict.measures.focus_m)} that" in asked.words
     assert "--near none" in asked.sentence
 
 

@@ -15,6 +15,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
+from render.words import blur_words
 
 NEAR, FAR = Target(-0.1, 0.0, 2.0, name="left sitter"), Target(0.1, 0.0, 2.6, name="right sitter")
 
@@ -89,7 +90,8 @@ def test_what_is_asked_for_is_sharp_or_soft_by_the_circle_of_confusion():
     found = sharpness(case, _setting(2.8), (NEAR, FAR))
 
     assert [thing.sharp for thing in found.things] == [True, False]
-    assert "left sitter sharp (0.00 %), right sitter soft (" in found.sentence
+    assert "left sitter sharp (0 %), right sitter soft (" in found.sentence
+    assert f"sharp up to {blur_words(100 * found.circle)}," in found.sentence
     assert 0.5 < found.soft_share <= 1
 
 

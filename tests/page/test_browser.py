@@ -209,6 +209,9 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     coming.value.save_as(tmp_path / "photo.jpg")
     with Image.open(tmp_path / "photo.jpg") as photo:
         assert photo.width > 500
+    title = page.locator(".takes li", has_text="Client's page").get_by_label("Title")
+    title.fill("Square at noon")
+    title.press("Enter")
     page.get_by_role("button", name="Close", exact=True).click()
 
     tilt = page.locator("#ring-tilt").input_value()
@@ -217,6 +220,9 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     expect(page.locator("#ring-tilt")).to_have_value(tilt)
     expect(page.locator(".pin")).to_have_count(2)
     expect(page.get_by_label("Wipe against")).to_have_count(2)
+    page.click("#save")
+    expect(title).to_have_value("Square at noon")
+    page.keyboard.press("Escape")
     for _ in range(14):
         if page.locator("#undo").is_disabled():
             break
@@ -520,8 +526,10 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
 
     page.click("#tab-place")
     page.click("[data-tool=thing]")
+    laid = _box(page)
     _click_picture(page, 0.5, 0.05)
     assert "stands out" in _error_shown(page)
+    assert _box(page) == laid  # where the next click goes nothing has moved
     page.click("#trouble-close")
     expect(page.locator("#place .list li")).to_have_count(0)
     page.click("[data-tool=wall-foot]")

@@ -1,6 +1,8 @@
 """What is seen where, by name."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
@@ -9,8 +11,10 @@ from render.load.case import case_of
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
+from render.optics.camera import Camera
+from render.optics.solving.targets import Target
 from render.shot.shot import Shot, merged
-from render.tell.seen import drawn_soft, name_of, sharp_names
+from render.tell.seen import drawn_soft, name_of, sharp_names, sitters_of
 from tests.places import two_crates
 
 
@@ -50,3 +54,18 @@ def test_a_telltale_is_a_thing_or_a_place(crates: Prepared) -> None:
     assert names
     assert all(name.startswith(("the ", "what stands ")) for name in names)
     assert not any("third" in name or "," in name for name in names)
+
+
+def test_people_are_told_from_things_by_name_else_by_their_faces() -> None:
+    """Parts of a face, people of the scene by name; faces in the frame where none is named."""
+    scene = SimpleNamespace(frame_camera=Camera(120, 80, 100.0))
+    things = {"Ann": (0, 0, 2.0), "Ann face": (0, -0.3, 2.0), "Ben face": (3.0, 0, 2.0)}
+
+    def names(*named: str) -> list[str]:
+        asked = tuple(Target(0.0, 0.0, 2.0, name=name) for name in named)
+        found = sitters_of(cast(Prepared, SimpleNamespace(scene=scene, things=things, named=asked)))
+        return [person.name for person in found]
+
+    assert names("left eye", "first pot", "the guests' Lips") == ["left eye", "the guests' Lips"]
+    assert names("Ann", "pot") == ["Ann"]
+    assert names("surface", "bear") == names() == ["Ann face"]

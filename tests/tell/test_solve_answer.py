@@ -39,8 +39,8 @@ def test_a_straight_lens_is_chosen_where_tilting_gains_nothing() -> None:
 
     assert words["tilt"] == words["swing"] == "0"
     straight = replace(stopped, serving=replace(stopped.serving, tilted=None))
-    assert straight.serving.straight.f_number == pytest.approx(2 ** (17 / 6))
-    assert chosen_words(straight)["f"] == "7.1"
+    assert straight.serving.straight.f_number == pytest.approx(2 ** (19 / 6))
+    assert chosen_words(straight)["f"] == "9"
 
 
 def test_the_best_leaning_is_chosen_for_only_this_sharp() -> None:

@@ -55,6 +55,7 @@ def test_a_swing_is_also_said_as_a_turn_of_the_mount() -> None:
     assert "lens left 0.5°" in text
     assert "turn the tilt axis 90° clockwise" in text
     assert "tilt the lens down 0.5°" in text
+    assert "moves the view" not in text  # by less than a shift scale tells
 
 
 def test_no_plane_is_explained_and_straight_can_win() -> None:

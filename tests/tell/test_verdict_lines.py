@@ -13,7 +13,7 @@ from render.judge.weights import RULES
 from render.optics.lens import FocusDistance
 from render.sheets.client_words import client_sentences
 from render.tell.verdict_lines import first_words, parts_of, verdict_lines
-from render.words import percent
+from render.words import length_words, percent
 
 
 def test_the_parts_are_those_of_the_score(roof) -> None:
@@ -107,4 +107,5 @@ def test_what_stands_near_the_lens_is_named_as_what_to_mend(roof) -> None:
     assert percent(blur.edge_blur) != percent(blur.following_blur)
     assert any(f"blur takes {percent(blur.edge_blur)} of the height" in line for line in lines)
     assert "near the lens stays out of the picture" in lines[1]
-    assert any("nearer than a quarter of the focus distance" in line for line in lines)
+    focus = length_words(blur.focus_m)
+    assert any(f"nearer than a quarter of the {focus} that the blur" in line for line in lines)

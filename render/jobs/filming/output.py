@@ -216,5 +216,6 @@ def write_strip(order: FilmOrder, filmed: Filmed, path: Path, *, overwrite: bool
         if (height_m := ramps.height_m(at_s)) is not None:
             words = f"{words}, {length_words(height_m)} up"
         cells.append(StripMoment(screen_picture(small, encoding), f"{at_s:.2f} s", words))
-    drawn = contact_strip(cells, title=order.out.name, moves=bool(ramps.tracks))
+    name = order.out.stem.replace("_", " ")
+    drawn = contact_strip(cells, title=name[:1].upper() + name[1:], moves=bool(ramps.tracks))
     write_painted(path, paint(drawn), overwrite=overwrite, inputs=[order.out])

@@ -8,6 +8,7 @@ from render.errors import SettingError
 from render.optics.diffraction import airy_diameter_mm
 from render.optics.plane import focus_lens
 from render.optics.solving.dialling import circles_lost, dialled, wanted_f_number
+from render.optics.solving.hands import f_number_for_hands
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.solve import Solution, best_plane, one_ray, straight_plane
 from render.optics.solving.steadying import steadied
@@ -33,11 +34,15 @@ class Option:
         lens's widest if that is more than enough.
     exact_f_number_needed : float
         The same of `exact`.
+    f_number_for_hands : float
+        At which they also stay sharp where hands miss the mark or the ring by a hair.
     f_number_wanted : float
-        The next third of a stop to what is needed, as if the lens stopped down for ever; no
-        wider than the lens or the wish.
+        The next third of a stop to that, or to what is needed where that alone is more than the
+        lens has, as if it stopped down for ever; no wider than the lens or the wish.
     f_number : float
         The same on this lens: what to set.
+    f_number_bare : float
+        What hands that never miss could set.
     enough : bool
         Whether the lens's smallest opening is small enough.
     ring : RingReading
@@ -59,13 +64,25 @@ class Option:
     coc_mm: float
     f_number_needed: float
     exact_f_number_needed: float
+    f_number_for_hands: float
     f_number_wanted: float
     f_number: float
+    f_number_bare: float
     enough: bool
     ring: RingReading
     framing_mm: float
     framing_aside_mm: float
     airy_mm: float
+
+    @property
+    def narrowed(self) -> bool:
+        """Whether it is stopped down further to leave hands slack."""
+        return self.f_number > self.f_number_bare * (1 + 1e-9)
+
+    @property
+    def slack(self) -> bool:
+        """Whether hands are left any at the stop to set."""
+        return self.f_number_for_hands <= self.f_number * (1 + 1e-9)
 
     @property
     def circles_lost(self) -> float:
@@ -157,7 +174,9 @@ def _option(
     if freedom is not None:
         solution = dialled(exact, limits, freedom, coc_mm, least_f_number)
     needed = solution.f_number_needed(coc_mm)
-    least = max(needed, least_f_number)
+    for_hands = f_number_for_hands(solution, limits, coc_mm)
+    enough = needed <= limits.smallest_f_number * (1 + 1e-9)
+    least = max(for_hands if enough else needed, least_f_number)
     f_number = limits.f_number_at_least(least)
     scale = solution.extension_mm / limits.focal_mm
     aside_mm, down_mm = limits.pivot.view_moves_mm(focus_lens(solution.setting(f_number)))
@@ -168,9 +187,11 @@ def _option(
         coc_mm=coc_mm,
         f_number_needed=needed,
         exact_f_number_needed=exact.f_number_needed(coc_mm),
+        f_number_for_hands=for_hands,
         f_number_wanted=wanted_f_number(max(least, limits.widest_f_number)),
         f_number=f_number,
-        enough=needed <= limits.smallest_f_number * (1 + 1e-9),
+        f_number_bare=limits.f_number_at_least(max(needed, least_f_number)),
+        enough=enough,
         ring=limits.ring_reading(solution.extension_mm, solution.tilt_deg, solution.swing_deg),
         framing_mm=down_mm,
         framing_aside_mm=aside_mm,

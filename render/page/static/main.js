@@ -348,7 +348,7 @@ async function begin() {
     waits(words) { page.waits = words; waits(); },
   });
   film = buildFilm(view, page, flow, {
-    moved(values) { lensHands.follow({ ...state.shot.values, ...values }, page.told); overlays(); },
+    moved(values) { verdictAges(); lensHands.follow({ ...state.shot.values, ...values }, page.told); overlays(); },
     rests() { verdictAges(); follow(); flow.rested(); },
     take: (length) => takes("film", { clip: length }),
   });

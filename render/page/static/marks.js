@@ -35,7 +35,7 @@ export function layPlates() {
     const text = draw(group, "text", { class: "plate-text", x: 0, y: 0 }, words);
     const long = text.getBBox().width + 12;
     const within = ([x, y]) => ({ x: Math.max(4, Math.min(x, width - long - 4)), y: Math.max(outside ? -9999 : 4, Math.min(y, height - PLATE - 3)), width: long, height: PLATE });
-    const places = [[one.x, one.y], ...(about ? beside(about, long) : [])].map(within);
+    const places = [[one.x, one.y], ...beside(about ?? { x: one.x, y: one.y, width: long, height: PLATE }, long)].map(within);
     const covers = (place) => taken.reduce((sum, other) => sum + shared(place, other), 0);
     const at = places.reduce((best, place) => (covers(place) < covers(best) ? place : best));
     taken.push(at);

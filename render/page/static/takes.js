@@ -2,14 +2,12 @@
 
 import * as api from "./api.js";
 import { button, make, openDialog, selection } from "./dialog.js";
+import { papers } from "./open.js";
 import { fieldFor } from "./settings.js";
-import { placeOf, state } from "./state.js";
+import { keepNow, placeOf, state } from "./state.js";
 
-/** What was answered last, by kind: nobody writes a name twice. */
-const answers = {};
 /** What is answered of whoever works here; all else is about one place, and goes with it. */
 const OWN = new Set(["ending", "by", "logo", "paper", "orientation", "cell", "sensor-px", "megapixels", "iso", "fps", "codec"]);
-let place = "";
 
 /**
  * @param {object[]} kinds what the program makes: kind, title, about, endings, asks, group
@@ -18,19 +16,22 @@ let place = "";
  * @param {object} given answers to begin with, by kind
  */
 export function openTakes(kinds, shots, known, judging, given = {}) {
-  const now = placeOf(state.shot);
-  if (now !== place) for (const kind of Object.keys(answers)) answers[kind] = Object.fromEntries(Object.entries(answers[kind]).filter(([name]) => OWN.has(name)));
-  place = now;
+  const place = placeOf(state.shot), { answered } = state.seen;
+  // what was answered last, by kind: nobody writes a name twice, also after a reload
+  const answers = answered?.answers ?? {};
+  const stays = ([name, words]) => (name === "logo" ? words in papers : answered.place === place || OWN.has(name));
+  for (const kind of Object.keys(answers)) answers[kind] = Object.fromEntries(Object.entries(answers[kind]).filter(stays));
+  state.seen.answered = { place, answers };
   for (const [kind, words] of Object.entries(given)) answers[kind] = Object.fromEntries(Object.entries({ ...answers[kind], ...words }).filter(([, said]) => said !== null));
   const { body } = openDialog("Save or print");
   for (const group of [...new Set(kinds.map((kind) => kind.group))]) {
     const list = make("ul", "", "takes");
-    list.append(...kinds.filter((kind) => kind.group === group).map((kind) => row(kind, shots, known, judging)));
+    list.append(...kinds.filter((kind) => kind.group === group).map((kind) => row(kind, answers, shots, known, judging)));
     body.append(make("h3", group), list);
   }
 }
 
-function row(thing, shots, known, judging) {
+function row(thing, answers, shots, known, judging) {
   const { kind, title, about, endings, asks } = thing;
   const item = make("li");
   const given = (answers[kind] ??= {});
@@ -63,6 +64,7 @@ function row(thing, shots, known, judging) {
       if (words === null) delete given[ask.name];
       else given[ask.name] = words;
       hand.follow(given[ask.name]);
+      keepNow();
       ready();
     }, (sentence) => { small.textContent = sentence; });
     hand.follow(given[ask.name]);

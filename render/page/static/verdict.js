@@ -138,7 +138,7 @@ function parts(said, light, apply, useful, { judging, asks, fail }) {
     fill.style.width = `${Math.round(100 * part.mark)}%`;
     bar.append(fill);
     bar.ariaHidden = "true";
-    list.append(make("dt", part.name + (part.weakest ? " (weakest)" : "")), bar, make("dd", tied(`${Math.round(100 * part.mark)} · ${part.words}`)));
+    list.append(make("dt", part.name + (part.weakest ? " (costs most)" : "")), bar, make("dd", tied(`${Math.round(100 * part.mark)} · ${part.words}`)));
   }
   fold.append(list);
   if (said.telltales.length) {

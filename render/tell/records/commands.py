@@ -7,6 +7,7 @@ from render.plan.exposure import ExposurePlan, Histogram, Shutter
 from render.plan.focusing import FocusCheck
 from render.plan.motion import Smear, Step
 from render.plan.shown import Shown
+from render.plan.sitting import Sitting
 from render.plan.stand import Stand
 from render.plan.timelapse import LensTurn, TimeLapse, Video
 from render.plan.tolerance import Slack, Tolerance
@@ -164,6 +165,7 @@ class CardPlan(TypedDict):
     ]
     histogram: Annotated[Object, Fields(Histogram)]
     bracket: list[Annotated[Object, Fields(Histogram, {"time_s": float})]]
+    sitting: Annotated[Object, Fields(Sitting, {"sentence": str})] | None
     smears: list[Annotated[Object, Fields(Smear, {"mover": str})]]
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
     take: TakeRecord | None
@@ -234,6 +236,7 @@ class OptionRecord(TypedDict):
     exact: ExactRecord
     shortfall: str
     f_number_needed: float
+    f_number_for_hands: float
     f_number: float
     enough: bool
     worst_blur_mm: float

@@ -21,7 +21,7 @@ def test_tilting_pays_for_near_and_far() -> None:
 
     assert tilted is not None
     assert found.tilt_pays
-    assert (tilted.f_number, tilted.enough) == (2.8, True)
+    assert (tilted.f_number, tilted.enough, tilted.slack) == (2.8, True, True)
     assert (straight.f_number, straight.enough) == (22, False)
     assert straight.f_number_needed > 22
     assert max(straight.solution.blur_mm(22)) > 0.029
