@@ -232,7 +232,7 @@ def _light_of(scene: Description, sun_deg: float) -> Brightness:
 def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
     """Where it is sharp along the line through the spot in focus, so that both can be compared.
 
-    Over the ground if the spot's distance is told so too, else in depth.
+    Along the ground if the spot's distance is told so too, else in depth.
     """
     field = frame_field(prepared.scene, prepared.setting)
     if stands_upright(field):
@@ -245,7 +245,7 @@ def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
     if band.ground is not None and not math.isnan(band.ground.near_m):
         return (
             f"{length_words(band.ground.near_m)} to "
-            f"{length_words(band.ground.far_m)} over the ground"
+            f"{length_words(band.ground.far_m)} along the ground"
         )
     through = (run for run in band.runs if run.first_px <= along <= run.last_px)
     run = next(through, band.longest)

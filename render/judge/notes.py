@@ -122,11 +122,11 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     elif ground.hidden:
         text = "down the middle something stands before the band where it meets the ground"
     elif math.isnan(near) and math.isnan(far):
-        text = "over the ground the band fills the frame from its lower edge to its upper"
+        text = "along the ground the band fills the frame from its lower edge to its upper"
     else:
         begin = "the frame's lower edge" if math.isnan(near) else length_words(near)
         end = "the frame's upper edge" if math.isnan(far) else length_words(far)
-        text = f"over the ground the band runs from {begin} to "
+        text = f"along the ground the band runs from {begin} to "
         text += "the horizon" if math.isinf(far) else end
         if math.isfinite(far - near):
             text += f", {length_words(far - near)} deep"

@@ -134,7 +134,7 @@ class GroundBand:
         of the ground is sharp and there is no such edge. Of ground that is not level, the band
         is what is seen of it: it may end at a skyline.
     far_m, sharp_m, near_m : float
-        Their distances over the ground from the point below the lens; ``inf`` is the horizon.
+        Their distances along the ground from the point below the lens; ``inf`` is the horizon.
         `sharp_m` is NaN where the sharpest line is not on the ground.
     hidden : bool
         Whether something stands before all of it that the frame would show.
@@ -306,7 +306,7 @@ def _breaks(inverse_depth: NDArray[np.float64], number: int) -> bool:
 
 
 def _ground_distance_m(slopes: NDArray[np.float64], vantage: Vantage) -> float:
-    """Distance over the ground from the point below the lens; inf at the horizon, NaN above."""
+    """Distance along the ground from the point below the lens; inf at the horizon, NaN above."""
     ray = np.array([slopes[0], slopes[1], 1.0])
     down = level_ground_per_m(vantage) * vantage.height_m
     falls = float(down @ ray)

@@ -142,7 +142,7 @@ def summarise_focus(
     coc_mm : float
         Circle of confusion, a diameter on the sensor.
     vantage : Vantage or None
-        With it the band is also given in metres over the ground.
+        With it the band is also given in metres along the ground.
     """
     camera, lens = field.camera, field.lens
     last = camera.height_px - 1

@@ -17,7 +17,7 @@ from render.judge.verdict import Verdict
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
-from render.optics.solving.holding import lean_words, reach_help, ring_of, ring_words
+from render.optics.solving.holding import lean_name, lean_words, reach_help, ring_of, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
@@ -316,7 +316,7 @@ def _check(
 
 
 def _over_ground_m(case: Case, slopes: tuple[float, float], inverse: float) -> float | None:
-    """Distance over the ground to a spot that lies on it; else None."""
+    """Distance along the ground to a spot that lies on it; else None."""
     if case.vantage is None or not inverse > 0:
         return None
     ground = float(meets_ground(case.vantage, [slopes])[0])
@@ -434,7 +434,7 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
         return ()
     total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     marks = "" if limits.marks_per_degree == 1 else f" (mark {total * limits.marks_per_degree:.3g})"
-    name = "Tilt" if setting.tilt_deg else "Swing"
+    name = lean_name(setting.tilt_deg, setting.swing_deg)
     text = f"{name}: {lean_words(setting.tilt_deg, setting.swing_deg)}{marks}"
     if setting.swing_deg and limits.axis_turns:
         turn, way = mount_turn(azimuth)
@@ -454,7 +454,7 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
 
 
 def _balancing(setting: LensSetting, named: Sequence[Target]) -> tuple[str, ...]:
-    name = "tilt" if setting.tilt_deg else "swing"
+    name = lean_name(setting.tilt_deg, setting.swing_deg).lower()
     if len(named) > 1:
         things = ", then ".join(thing.name for thing in named[1:])
         how = f"turn {name} and focus in turns until all are crisp" if _leans(setting) else "check"

@@ -4,6 +4,7 @@ import math
 
 from render.judge.verdict import Verdict
 from render.optics.solving.dialling import HALF_A_MARK
+from render.optics.solving.holding import lean_name
 from render.optics.solving.limits import MARK_SHARE, LensLimits, stops_away
 from render.optics.solving.movements import total_and_azimuth
 from render.plan.exposure import ExposurePlan, filter_words, shutter_words
@@ -67,7 +68,7 @@ def vary(
     most = min([_STEP_DEG, *offs]) if by_name else _STEP_DEG
     step = half_deg * math.floor(most / half_deg + 1e-6)
     if total > 0.005 and not blind:
-        name = "Tilt" if not setting.swing_deg else "Swing" if not setting.tilt_deg else "Lean"
+        name = lean_name(setting.tilt_deg, setting.swing_deg)
         # to either side the farthest half marks that are not beyond the step
         low = half_deg * math.ceil((total - step) / half_deg - 1e-6)
         high = half_deg * math.floor((total + step) / half_deg + 1e-6)

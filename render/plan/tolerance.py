@@ -56,7 +56,7 @@ class Tolerance:
     change : str
         "1° more tilt, focus set anew", ...
     near_m, far_m : float
-        The band on level ground after it, metres over the ground; NaN where the ground is not
+        The band on level ground after it, metres along the ground; NaN where the ground is not
         known or not sharp, or that edge lies outside the frame; ``inf`` to the horizon.
     near_moves_m, far_moves_m : float
         How far its edges moved (NaN, ``inf`` likewise).
@@ -87,7 +87,7 @@ class Tolerance:
 
     @property
     def sentence(self) -> str:
-        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m over the ground"."""
+        """As printed: "1° more tilt, focus set anew: sharp from 52 m to 69 m along the ground"."""
         if self.circles:
             return f"{self.change}: {_things_words(self.circles, self.soft_before)}"
         if math.isinf(self.far_m):
@@ -112,7 +112,7 @@ class Tolerance:
             )
         ends = [f"from {length_words(self.near_m)}"] if near else []
         ends += [f"to {length_words(self.far_m)}"] if far else []
-        return f"{self.change}: sharp {' '.join(ends)} over the ground"
+        return f"{self.change}: sharp {' '.join(ends)} along the ground"
 
 
 def _things_words(circles: Sequence[tuple[str, float]], before: Sequence[str]) -> str:

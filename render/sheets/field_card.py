@@ -11,7 +11,7 @@ import numpy as np
 from PIL import Image
 
 from render.optics.lens import LensSetting
-from render.optics.solving.holding import lean_words, leaned_words, ring_words
+from render.optics.solving.holding import lean_name, lean_words, leaned_words, ring_words
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
@@ -287,8 +287,8 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         flat = card.verdict.built_over is not None  # what stands there is nearer
         parts = [what, f"{length_words(first.depth_m)} (axis)"]
         if first.over_ground_m is not None:
-            level = "flat" if flat else "the"
-            parts.append(f"{length_words(first.over_ground_m)} over {level} ground")
+            level = "on flat" if flat else "along"
+            parts.append(f"{length_words(first.over_ground_m)} {level} ground")
         elif flat:
             parts.append("taken as flat")
         yield "Focus on", ", ".join(parts)
@@ -346,7 +346,8 @@ def _movements(setting: LensSetting, limits: LensLimits) -> Iterator[tuple[str, 
     if setting.swing_deg and limits.axis_turns:
         turn, way = mount_turn(azimuth)
         side = "clockwise" if turn > 0 else "anticlockwise"
-        yield "Lean", lean_words(setting.tilt_deg, setting.swing_deg)
+        both = setting.tilt_deg, setting.swing_deg
+        yield lean_name(*both), lean_words(*both)
         yield "– on a mount", f"axis {abs(turn):.0f}° {side}, then {way} {total:.3g}°"
     elif setting.swing_deg:
         yield "Swing", swing_words(setting.swing_deg)

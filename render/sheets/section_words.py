@@ -18,7 +18,7 @@ __all__ = ["mark_ground", "name_movement", "name_plane"]
 
 
 def mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
-    """Distances over the ground where the wedge meets it."""
+    """Distances along the ground where the wedge meets it."""
     if cut.ground_m is None:
         return
     spots = [(out, float(cut.ground_up(out))) for out in sorted(cut.meets) if out > 0]

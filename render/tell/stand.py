@@ -20,7 +20,7 @@ def stand_of(prepared: Prepared) -> Stand:
     elif view is not None and scene is not None:
         subject = scene.vantage.look_at_m
         away = math.hypot(subject[0] - view.at_m[0], subject[1] - view.at_m[1])
-        where = f"{length_words(away)} from the subject over the ground"
+        where = f"{length_words(away)} from the subject along the ground"
     else:
         where = "where the picture was taken"
         if "focal-35" in prepared.guessed:

@@ -248,10 +248,10 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
     if from_below and not math.isfinite(far):
         return "all of the ground"
     if from_below:
-        return f"from the frame's lower edge to {length_words(far)} over the ground"
+        return f"from the frame's lower edge to {length_words(far)} along the ground"
     if math.isnan(far):
-        return f"from {length_words(near)} over the ground on"
-    return f"{_depths(near, far)} over the ground"
+        return f"from {length_words(near)} along the ground on"
+    return f"{_depths(near, far)} along the ground"
 
 
 def _plane_line(summary: FocusSummary) -> str:

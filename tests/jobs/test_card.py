@@ -157,9 +157,9 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert len(pages) == 4
     assert "lens up 8°" in pages[0].extract_text()
     assert "Plain" in pages[0].extract_text()
-    assert "over flat ground" in pages[0].extract_text()
+    assert "on flat ground" in pages[0].extract_text()
     words = pages[0].extract_text().replace("\n", " ")
-    found = re.search(r"([\d.]+) m over .*Sharp *([\d.]+) m to ([\d.]+) m over", words)
+    found = re.search(r"([\d.]+) m on .*Sharp *([\d.]+) m to ([\d.]+) m along", words)
     assert found is not None
     focus, near, far = map(float, found.groups())
     assert near < focus < far

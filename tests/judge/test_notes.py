@@ -104,14 +104,14 @@ def test_the_table_top_and_the_band_on_the_ground_are_put_in_plain_lengths(roof)
     notes = {n.about: n.text for n in trade_notes(case, judge_case(case, here.setting(4)))}
 
     assert notes["table"] == "as if looked at from 35 cm, the eye 12 cm above the board"
-    assert notes["band"] == "over the ground the band runs from 53.4 m to 56.6 m, 3.15 m deep"
+    assert notes["band"] == "along the ground the band runs from 53.4 m to 56.6 m, 3.15 m deep"
 
 
 @pytest.mark.parametrize(
     ("at_m", "told"),
     [
         (12.0, "down the middle the band meets the ground below the frame"),
-        (40.0, "over the ground the band runs from the frame's lower edge to "),
+        (40.0, "along the ground the band runs from the frame's lower edge to "),
         (5000.0, "down the middle the band meets the ground above the frame"),
     ],
 )

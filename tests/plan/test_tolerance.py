@@ -68,7 +68,7 @@ def test_untouched_focus_moves_the_whole_band(roof):
     assert abs(held.far_moves_m) > 5 * abs(anew.far_moves_m)
     assert held.near_moves_m * held.far_moves_m > 0
     ends = f"{length_words(held.near_m)} to {length_words(held.far_m)}"
-    assert held.sentence == f"{held.change}: sharp from {ends} over the ground"
+    assert held.sentence == f"{held.change}: sharp from {ends} along the ground"
 
 
 def test_to_the_horizon_and_back_are_said_in_words(roof):

@@ -51,7 +51,7 @@ def _card(
     stand = Stand(11.0, 19.0, 250.0, "by the harbour wall")
     card = plan_card(case, verdict, scene.picture, sun, wishes, named=named, stand=stand)
     photo = Image.new("RGB", size, (120, 120, 120))
-    return card, CardPictures(photo, section, "27.0 m to 29.1 m over the ground")
+    return card, CardPictures(photo, section, "27.0 m to 29.1 m along the ground")
 
 
 @pytest.mark.parametrize("size", [(120, 80), (80, 120), (200, 50)])

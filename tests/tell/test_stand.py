@@ -38,4 +38,4 @@ def test_a_scene_stands_so_far_from_its_subject() -> None:
     stand = stand_of(prepare(shot, silent, for_render=False))
 
     assert stand.heading_deg is not None
-    assert "from the subject over the ground" in stand.where
+    assert "from the subject along the ground" in stand.where

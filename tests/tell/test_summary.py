@@ -50,7 +50,7 @@ def test_the_band_is_said_in_the_picture_and_on_the_ground(tmp_path: Path) -> No
 def test_ground_that_the_frame_cuts_off_is_told_with_both_ends() -> None:
     """A band that begins below the frame runs from its edge; to the horizon it is all there is."""
     band = GroundBand((150, 40), (150, 90), (150, 260), 60.0, 30.0, 8.0)
-    assert ground_words(band, 200) == "from the frame's lower edge to 60.0 m over the ground"
+    assert ground_words(band, 200) == "from the frame's lower edge to 60.0 m along the ground"
     assert ground_words(replace(band, far_m=math.inf), 200) == "all of the ground"
 
 

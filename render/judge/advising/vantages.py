@@ -107,7 +107,7 @@ def unseen(now: Situation, there: Elsewhere = NO_ELSEWHERE) -> Iterator[tuple[st
         over = now.case.stand_m
         nearer = over * away / (over + higher.height_m - vantage.height_m)
         text = (
-            f"stand {length_words(nearer)} from the band, over the ground, instead "
+            f"stand {length_words(nearer)} from the band, along the ground, instead "
             f"of {length_words(away)}"
         )
         yield text, None

@@ -22,6 +22,7 @@ from render.words import (
 
 __all__ = [
     "hold",
+    "lean_name",
     "lean_words",
     "leaned_words",
     "misfits",
@@ -181,6 +182,13 @@ def lean_words(tilt_deg: float, swing_deg: float) -> str:
         if abs(value) >= 0.005
     ]
     return ", ".join(parts) or "lens straight"
+
+
+def lean_name(tilt_deg: float, swing_deg: float) -> str:
+    """Which movements `lean_words` tells: "Tilt", "Swing" or "Tilt and swing"."""
+    if abs(swing_deg) < 0.005:
+        return "Tilt"
+    return "Swing" if abs(tilt_deg) < 0.005 else "Tilt and swing"
 
 
 def _turn_words(limits: LensLimits, setting: LensSetting, nearest: LensSetting) -> str:
