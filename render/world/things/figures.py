@@ -161,8 +161,8 @@ def bag_on(at: Pose, sort: str) -> list[Mesh]:
         handles = [tube(end, hand - [0, 0, 0.07], 0.008, "shirt", sides=4) for end in ends]
         return [box((0.11, 0.30, 0.34), "shirt", low.tolist()), *handles]
     if sort == "satchel":
-        line = [(0.215, -0.04, 0.07), (0.05, -0.135, 0.30), (-0.10, -0.07, 0.53), (-0.09, 0.07, 0.52),
-                (0.06, 0.135, 0.28), (0.215, 0.09, 0.07)]  # fmt: skip
+        line = [(0.215, -0.04, 0.07), (0.05, -0.135, 0.30), (-0.10, -0.07, 0.53),
+                (-0.09, 0.07, 0.52), (0.06, 0.135, 0.28), (0.215, 0.09, 0.07)]  # fmt: skip
         strap = [np.array([x, y + (at.chest[1] * z / 0.44), hip + z]) for x, y, z in line]
         bands = [tube(a, b, 0.012, "shoe", sides=4) for a, b in itertools.pairwise(strap)]
         return [box((0.08, 0.25, 0.19), "shoe", (0.235, 0.03, hip - 0.02)), *bands]
