@@ -156,10 +156,10 @@ def bag_on(at: Pose, sort: str) -> list[Mesh]:
     """One of `BAGS`: on the left, or hanging from the right hand, as the left one may wave."""
     hip, hand = at.hip_m, at.hands[1]
     if sort == "shopper":
-        low = hand - [0.0, 0.0, 0.40]
-        ends = [low + [0.0, y, 0.17] for y in (-0.09, 0.09)]
-        handles = [tube(end, hand - [0, 0, 0.07], 0.008, "shirt", sides=4) for end in ends]
-        return [box((0.11, 0.30, 0.34), "shirt", low.tolist()), *handles]
+        low = hand - [0.0, 0.0, 0.57]
+        ends = [low + [0.0, y, 0.34] for y in (-0.09, 0.09)]
+        handles = [tube(end, hand - [0, 0, 0.07], 0.012, "hat", sides=4) for end in ends]
+        return [box((0.11, 0.30, 0.34), "hat", low.tolist()), *handles]
     if sort == "satchel":
         line = [(0.215, -0.04, 0.07), (0.05, -0.135, 0.30), (-0.10, -0.07, 0.53),
                 (-0.09, 0.07, 0.52), (0.06, 0.135, 0.28), (0.215, 0.09, 0.07)]  # fmt: skip
@@ -168,11 +168,11 @@ def bag_on(at: Pose, sort: str) -> list[Mesh]:
         return [box((0.08, 0.25, 0.19), "shoe", (0.235, 0.03, hip - 0.02)), *bands]
     large = sort == "tote"
     size, slot = ((0.08, 0.33, 0.36), "pack") if large else ((0.09, 0.27, 0.18), "bag")
-    middle = np.array([0.255, 0.09, hip + (0.04 if large else 0.14)])
+    low = np.array([0.255, 0.09, hip + (-0.10 if large else 0.14)])
     shoulder = at.shoulders[0] + [-0.05, 0.0, 0.055]
-    ends = [middle + [0.0, y, size[2] / 2] for y in (-0.08, 0.08)]
+    ends = [low + [0.0, y, size[2]] for y in (-0.08, 0.08)]
     straps = [tube(end, shoulder, 0.010, slot, sides=4) for end in ends]
-    return [box(size, slot, middle.tolist()), *straps]
+    return [box(size, slot, low.tolist()), *straps]
 
 
 def _pack(at: Pose) -> list[Mesh]:

@@ -65,7 +65,7 @@ def test_outfits_are_drawn_of_every_sort() -> None:
 
 
 def test_bags_differ_and_hang_on_whoever_carries_them() -> None:
-    """Four sorts of three slots, none on the ground; who sits has none at the hand."""
+    """Four sorts, off the ground, with straps above the bag; who sits has none at the hand."""
     drawn = [outfit_of(np.random.default_rng(k), False, True, k % 2 == 0).bag for k in range(60)]
     assert set(drawn[1::2]) == set(BAGS)
     assert set(drawn[::2]) == {"shoulder"}
@@ -73,4 +73,5 @@ def test_bags_differ_and_hang_on_whoever_carries_them() -> None:
     for bag in BAGS:
         more = _walker(Outfit(bag=bag)).xyz[plain:].reshape(-1, 3)
         assert more[:, 2].min() > 0.2
+        assert np.ptp(more[:, 2]) > 0.38
         assert np.abs(more[:, 0]).max() < 0.33
