@@ -526,8 +526,10 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
 
     page.click("#tab-place")
     page.click("[data-tool=thing]")
+    laid = _box(page)
     _click_picture(page, 0.5, 0.05)
     assert "stands out" in _error_shown(page)
+    assert _box(page) == laid  # where the next click goes nothing has moved
     page.click("#trouble-close")
     expect(page.locator("#place .list li")).to_have_count(0)
     page.click("[data-tool=wall-foot]")
