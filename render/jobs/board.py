@@ -32,7 +32,9 @@ from render.load.prepare import as_judged, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.lens import LensSetting
+from render.optics.solving.limits import usual_limits
 from render.plan.light import moment_words
+from render.plan.tolerance import slack
 from render.scene.resize import fitted, resized
 from render.scene.scene import Scene
 from render.sheets.board import draw_board
@@ -256,7 +258,17 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
         betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
         guessed=tuple(prepared.guessed),
         drawn_soft=drawn_soft(prepared, judged.case),
+        tight=_tight(judged),
     )
+
+
+def _tight(judged: Judged) -> bool:
+    """Whether hands cannot keep inside what the things named allow."""
+    prepared, setting = judged.prepared, judged.prepared.setting
+    if not prepared.named:
+        return False
+    limits = prepared.limits or usual_limits(setting.focal_mm)
+    return not slack(judged.case, setting, prepared.named, limits).in_hand
 
 
 def _finer_words(base: Prepared, wanted_px: int, dpi: float) -> str:

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from render.errors import SettingError
-from render.judge.case import Case
+from render.judge.case import Case, seen_band
 from render.judge.measures import measure
 from render.judge.sharpness import JUST_SHARP
-from render.optics.band import GroundBand, ground_band
+from render.optics.band import GroundBand
 from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -22,7 +22,7 @@ from render.optics.solving.holding import misfits
 from render.optics.solving.limits import LensLimits, stops_away
 from render.optics.solving.movements import revolved, total_and_azimuth
 from render.optics.solving.targets import Target
-from render.words import length_words, listed
+from render.words import length_words, listed, spell_f_number
 
 __all__ = [
     "START_VALUES",
@@ -153,6 +153,8 @@ class Slack:
         The same as a turn of the ring, either way; None where the lens file does not tell.
     in_hand : bool
         Whether hands can keep inside that; so said where all is soft as planned.
+    f_number_for_hands : float or None
+        Where not: the widest third of a stop at which they can; None where the lens has none.
     """
 
     tilt_deg: float | None
@@ -162,6 +164,7 @@ class Slack:
     ring_far_m: float
     ring_turn_deg: float | None = None
     in_hand: bool = True
+    f_number_for_hands: float | None = None
 
     @property
     def turn_words(self) -> str:
@@ -179,7 +182,9 @@ class Slack:
     @property
     def words(self) -> str:
         """As on the card: "tilt ±0.21°, ring 5.61 m to 6.03 m"."""
-        no_slack = "" if self.in_hand else "no slack for hands: stop down a third of a stop or more"
+        no_slack = "" if self.in_hand else "no slack for hands"
+        if self.f_number_for_hands:
+            no_slack += f": stop down to {spell_f_number(self.f_number_for_hands)}"
         return ", ".join(filter(None, [self.turn_words, self.ring_words, no_slack]))
 
     @property
@@ -230,7 +235,7 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
     tilt = _either_way(lambda off: turned(off, 0.0), _MOST_TURN_DEG) if setting.tilt_deg else None
     swing = _either_way(lambda off: turned(0.0, off), _MOST_TURN_DEG) if setting.swing_deg else None
     offs = [off for off in (tilt, swing) if off is not None]
-    return Slack(
+    found = Slack(
         tilt_deg=tilt,
         swing_deg=swing,
         focus_mm=focus_mm,
@@ -239,6 +244,14 @@ def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: Le
         ring_turn_deg=half,
         in_hand=focus_mm == 0 or in_hand(limits, extension, focus_mm, offs),
     )
+    if found.in_hand:
+        return found
+    narrower = replace(setting, f_number=stops_away(setting.f_number, 1 / 3))
+    if misfits(limits, narrower):
+        return found
+    then = slack(case, narrower, places, limits)
+    stop = narrower.f_number if then.in_hand else then.f_number_for_hands
+    return replace(found, f_number_for_hands=stop)
 
 
 def sway_m(
@@ -370,7 +383,7 @@ def _moved(
     named: Sequence[Target],
 ) -> Tolerance:
     coc_mm, camera = case.coc_for(before), case.samples.camera
-    old_ground, ground = _on_ground(case, before, coc_mm), _on_ground(case, after, coc_mm)
+    old_ground, ground = seen_band(case, before, coc_mm), seen_band(case, after, coc_mm)
     lens = focus_lens(after)
     old = measure(case.samples, focus_lens(before), coc_mm).band
     new = measure(case.samples, lens, coc_mm).band
@@ -398,13 +411,6 @@ def _moved(
         ),
         outside=ground.outside(camera.height_px) if ground else "",
     )
-
-
-def _on_ground(case: Case, setting: LensSetting, coc_mm: float) -> GroundBand | None:
-    if case.vantage is None:
-        return None
-    camera = case.samples.camera
-    return ground_band(focus_lens(setting), camera, case.vantage, coc_mm, camera.width_px / 2)
 
 
 def _edges(ground: GroundBand | None, height_px: int) -> tuple[float, float]:

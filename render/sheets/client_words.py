@@ -46,7 +46,7 @@ _NEAR = (
     " Anything close to the camera, such as a railing, a wire or a branch, will look different "
     "from this preview and may give it away."
 )
-
+_NO_SLACK = " There is no slack for hands: a hair off, and what must be sharp is soft."
 
 _OF_THE_LENS = "focal-35"
 
@@ -64,6 +64,7 @@ def client_sentences(
     betrays: str = "",
     guessed: Sequence[str] = (),
     drawn_soft: Sequence[str] = (),
+    tight: bool = False,
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
@@ -88,8 +89,11 @@ def client_sentences(
         What of the picture is only guessed, by its name in a shot: all of this stands on it.
     drawn_soft : sequence of str
         Names of what will be sharp and is drawn soft, as what lies behind it or before it.
+    tight : bool
+        The lens set by hand has no slack for what must be sharp.
     """
     risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
+    risk += _NO_SLACK if tight else ""
     risk += _NEAR if near_unsaid else ""
     if drawn_soft:
         risk += f" This preview draws {_things(drawn_soft)} soft, which will be sharp."

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from render.judge.case import look
-from render.optics.lens import FocusDistance
+from render.optics.lens import FocusDistance, FocusExtension
 from render.optics.plane import focus_lens, lens_axis
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.targets import Target
@@ -224,6 +224,12 @@ def test_focus_of_a_straight_lens_may_be_off_by_n_times_c(roof):
 
     assert found.focus_mm == pytest.approx(4 * case.coc_for(setting), rel=1e-3)
     assert found.tilt_deg is None
+    assert found.in_hand
+    # all but a hundredth of it taken, half a thousandth of 90 mm needs 1.5 times the f-number
+    off = FocusExtension(90 + 0.99 * found.focus_mm)
+    tight = slack(case, dataclasses.replace(setting, focus=off), [Target(0, 0, math.inf)], LENS)
+    assert tight.f_number_for_hands == pytest.approx(4 * math.sqrt(2))
+    assert tight.words.endswith("no slack for hands: stop down to f/5.6")
     assert found.words.startswith("ring ")
 
 

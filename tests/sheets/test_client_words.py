@@ -190,6 +190,9 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     assert "moves, or the camera stands elsewhere" in risk
     *_, drawn = client_sentences(plain, None, sharp=row, sharpness=_soft(0.9), drawn_soft=row)
     assert "draws the row from first pot to last pot soft, which will be sharp." in drawn
+    assert "slack" not in drawn
+    *_, risk = client_sentences(plain, None, sharpness=_soft(0.9), tight=True)
+    assert "moves, or the camera stands elsewhere on the day. There is no slack for hands" in risk
     *_, risk = client_sentences(plain, None, sharpness=_soft(0.3), unseen=("parked cars", "Ann"))
     assert "leaves out what should be sharp (parked cars, Ann)" in risk
 

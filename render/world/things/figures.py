@@ -12,7 +12,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, ellipsoid, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.bodies import Pose
 
-__all__ = ["PLAIN", "Outfit", "few_faces", "hand_bag", "outfit_of"]
+__all__ = ["BAGS", "PLAIN", "Outfit", "bag_on", "few_faces", "outfit_of"]
 
 #: Radius and height above the hip of a trunk, and of a jacket and a coat over it.
 _TRUNK = (
@@ -33,6 +33,10 @@ _LAPELS = (
 )
 
 
+#: What people carry beside a pack.
+BAGS = ("shoulder", "satchel", "tote", "shopper")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outfit:
     """What a figure wears and carries.
@@ -45,15 +49,17 @@ class Outfit:
         Sleeves end above the elbows.
     hat : str
         "cap", "brim", "wool", or "" for none.
-    pack, bag : bool
-        On the back; on the shoulder.
+    pack : bool
+        On the back.
+    bag : str
+        One of `BAGS`, or "" for none.
     """
 
     over: str = ""
     short: bool = False
     hat: str = ""
     pack: bool = False
-    bag: bool = False
+    bag: str = ""
 
 
 #: Trousers and a pullover: riders, players, skiers.
@@ -62,7 +68,7 @@ PLAIN = Outfit()
 
 def outfit_of(rng: np.random.Generator, skirt: bool, bag: bool, sits: bool) -> Outfit:
     """Draw an outfit; `skirt` asks for a dress, a skirt or a long coat."""
-    over, sleeve, hat, pack = rng.random(4).tolist()
+    over, sleeve, hat, pack, carried = rng.random(5).tolist()
     if skirt:
         worn = "dress" if over < 0.3 else "skirt" if over < 0.65 else "coat"
     else:
@@ -72,7 +78,7 @@ def outfit_of(rng: np.random.Generator, skirt: bool, bag: bool, sits: bool) -> O
         short=worn in ("", "dress", "skirt") and sleeve < 0.4,
         hat="cap" if hat < 0.09 else "brim" if hat < 0.17 else "wool" if hat < 0.24 else "",
         pack=not (bag or sits) and pack < 0.22,
-        bag=bag,
+        bag="" if not bag else BAGS[0] if sits else BAGS[int(carried * len(BAGS))],
     )
 
 
@@ -94,7 +100,7 @@ def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = F
         parts.append(_hung(at, _SKIRT, "top" if worn.over == "dress" else "bottom"))
     parts += _head(at, bare, worn.hat, rng)
     if worn.bag:
-        parts += hand_bag(at.hip_m)
+        parts += bag_on(at, worn.bag)
     if worn.pack:
         parts += _pack(at)
     return join(parts)
@@ -146,12 +152,27 @@ def _coat(at: Pose, over: str, cloth: str) -> list[Mesh]:
     return parts
 
 
-def hand_bag(hip: float) -> list[Mesh]:
-    """A bag at the left hip, on a strap."""
-    return [
-        box((0.30, 0.13, 0.26), "bag", (0.30, 0.02, hip - 0.22)),
-        tube((0.30, 0.02, hip + 0.02), (0.18, 0.0, hip + 0.5), 0.012, "bag", sides=5),
-    ]
+def bag_on(at: Pose, sort: str) -> list[Mesh]:
+    """One of `BAGS`: on the left, or hanging from the right hand, as the left one may wave."""
+    hip, hand = at.hip_m, at.hands[1]
+    if sort == "shopper":
+        low = hand - [0.0, 0.0, 0.40]
+        ends = [low + [0.0, y, 0.17] for y in (-0.09, 0.09)]
+        handles = [tube(end, hand - [0, 0, 0.07], 0.008, "shirt", sides=4) for end in ends]
+        return [box((0.11, 0.30, 0.34), "shirt", low.tolist()), *handles]
+    if sort == "satchel":
+        line = [(0.215, -0.04, 0.07), (0.05, -0.135, 0.30), (-0.10, -0.07, 0.53),
+                (-0.09, 0.07, 0.52), (0.06, 0.135, 0.28), (0.215, 0.09, 0.07)]  # fmt: skip
+        strap = [np.array([x, y + (at.chest[1] * z / 0.44), hip + z]) for x, y, z in line]
+        bands = [tube(a, b, 0.012, "shoe", sides=4) for a, b in itertools.pairwise(strap)]
+        return [box((0.08, 0.25, 0.19), "shoe", (0.235, 0.03, hip - 0.02)), *bands]
+    large = sort == "tote"
+    size, slot = ((0.08, 0.33, 0.36), "pack") if large else ((0.09, 0.27, 0.18), "bag")
+    middle = np.array([0.255, 0.09, hip + (0.04 if large else 0.14)])
+    shoulder = at.shoulders[0] + [-0.05, 0.0, 0.055]
+    ends = [middle + [0.0, y, size[2] / 2] for y in (-0.08, 0.08)]
+    straps = [tube(end, shoulder, 0.010, slot, sides=4) for end in ends]
+    return [box(size, slot, middle.tolist()), *straps]
 
 
 def _pack(at: Pose) -> list[Mesh]:

@@ -13,7 +13,7 @@ from render.world.things.bodies import Pose, body_mesh
 from render.world.things.faces import face_mesh
 from render.world.things.features import features_of, shaped
 from render.world.things.feet import Foot, block, disc
-from render.world.things.figures import PLAIN, Outfit, few_faces, hand_bag, outfit_of
+from render.world.things.figures import PLAIN, Outfit, bag_on, few_faces, outfit_of
 from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
 
@@ -117,8 +117,10 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
         mesh = _near(v, pose, rng)
     else:
         drawn = rng.spawn(1)[0]  # outfits leave poses as they were
-        worn = PLAIN if v.plain else outfit_of(drawn, skirt, bag, pose == "sit")
-        worn = replace(worn, over="coat" if skirt and v.plain else worn.over, bag=bag)
+        bag = bag and (v.bag or bool(drawn.spawn(1)[0].random() < 0.7))
+        worn = outfit_of(drawn, skirt, bag, pose == "sit")
+        worn = replace(PLAIN, bag=worn.bag) if v.plain else worn
+        worn = replace(worn, over="coat" if skirt and v.plain else worn.over)
         mesh = figure(pose, worn, rng, v.stride, v.shorts, v.height_m)
     return moved(mesh, size=v.height_m / 1.75)
 
@@ -153,7 +155,7 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
     return join(
-        [head, body_mesh(at, v.skirt, rng, v.apron), *(hand_bag(at.hip_m) if v.bag else [])]
+        [head, body_mesh(at, v.skirt, rng, v.apron), *(bag_on(at, "shoulder") if v.bag else [])]
     )
 
 

@@ -5,7 +5,7 @@ from collections import Counter
 import numpy as np
 
 from render.world.mesh import Mesh
-from render.world.things.figures import PLAIN, Outfit, few_faces, outfit_of
+from render.world.things.figures import BAGS, PLAIN, Outfit, few_faces, outfit_of
 from render.world.things.people import posed
 
 
@@ -62,3 +62,15 @@ def test_outfits_are_drawn_of_every_sort() -> None:
     assert set(hats) == {"", "cap", "brim", "wool"}
     assert not any(w.pack for w in many[::5])
     assert all(w.over in ("dress", "skirt", "coat") for w in many[1::2])
+
+
+def test_bags_differ_and_hang_on_whoever_carries_them() -> None:
+    """Four sorts of three slots, none on the ground; who sits has none at the hand."""
+    drawn = [outfit_of(np.random.default_rng(k), False, True, k % 2 == 0).bag for k in range(60)]
+    assert set(drawn[1::2]) == set(BAGS)
+    assert set(drawn[::2]) == {"shoulder"}
+    plain = len(_walker(PLAIN).xyz)
+    for bag in BAGS:
+        more = _walker(Outfit(bag=bag)).xyz[plain:].reshape(-1, 3)
+        assert more[:, 2].min() > 0.2
+        assert np.abs(more[:, 0]).max() < 0.33

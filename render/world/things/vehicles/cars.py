@@ -194,7 +194,7 @@ def _sides(form: Form) -> list[Mesh]:
     parts += _line(side, [(first, low), (min(form.doors_m[-1], form.axles_m[1] - 0.44), low)],
                    out, _GAP_M)  # fmt: skip
     if form.boxy:  # the rail of a sliding door
-        z = float(form.belt(3.0)) - 0.18
+        z = float(form.belt(3.0)) - 0.045  # over the livery
         parts += _line(side, [(form.doors_m[1] + 0.1, z), (form.long_m - 0.5, z)], out, 0.02)
         parts += _livery(form)
     flap = form.axles_m[1] + 0.22
@@ -222,13 +222,13 @@ def _sides(form: Form) -> list[Mesh]:
 def _livery(form: Form) -> list[Mesh]:
     """A firm's colours on the closed side of a van: a disc, a stripe, bars for what is written."""
     out, y = (1.0, 0.0, 0.0), form.doors_m[1] + 0.45
-    z = float(form.belt(3.0)) - 0.06
+    z = float(form.belt(3.0)) - 0.12
     end = form.long_m - 0.75
-    parts = [_laid(form.side, _block(y - 0.2, end, z - 0.40, z - 0.33), "mark", out, 0.005, (8, 1))]
+    parts = [_laid(form.side, _block(y - 0.2, end, z - 0.34, z - 0.27), "mark", out, 0.005, (8, 1))]
     turn = np.linspace(0, math.tau, 17)
     for a, b in itertools.pairwise(turn.tolist()):
         face = [(y + r * math.cos(t), z + r * math.sin(t) - 0.10)
-                for r, t in ((0.05, a), (0.16, a), (0.16, b), (0.05, b))]  # fmt: skip
+                for r, t in ((0.05, a), (0.14, a), (0.14, b), (0.05, b))]  # fmt: skip
         parts.append(_laid(form.side, face, "mark", out, 0.005))
     x = y + 0.32
     for wide in (0.16, 0.09, 0.12, 0.2, 0.0, 0.1, 0.14, 0.08, 0.17):
