@@ -15,12 +15,18 @@ export function thumbnail(picture) {
   return small.toDataURL("image/jpeg", 0.8);
 }
 
+/** A pin's focus: how far, and where in the picture if another is focused as far elsewhere. */
+function focused({ focus, shot: { values } }, all) {
+  const words = `focus ${metres(focus)}`;
+  return values.focus?.includes(",") && all.some((one) => one.focus && metres(one.focus) === metres(focus) && one.shot.values.focus !== values.focus) ? `${words} at ${values.focus.replace(",", ", ")}` : words;
+}
+
 /** What parts a kept setting from the others: its own words for what differs. */
 function differs(kept, all) {
   const names = Object.keys(shot.keys).filter((name) => new Set(all.map((one) => JSON.stringify(one.shot.values[name] ?? null))).size > 1);
   const said = names.map((name) => {
     const words = kept.shot.values[name];
-    if (name === "focus" && kept.focus) return `focus ${metres(kept.focus)}`;
+    if (name === "focus" && kept.focus) return focused(kept, all);
     if (words === undefined) return "";
     if (name === "f") return `f/${words}`;
     if (name === "lens") return `${words} mm`;
@@ -96,7 +102,7 @@ export async function sideBySide(look) {
     picture.alt = kept.words;
     picture.src = kept.picture;
     const words = make("figcaption", "");
-    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.focus && `focus ${metres(kept.focus)}`, kept.verdict].filter(Boolean).join(" · "), "muted"));
+    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.focus && focused(kept, pins), kept.verdict].filter(Boolean).join(" · "), "muted"));
     figure.append(picture, words);
     grid.append(figure);
   }
