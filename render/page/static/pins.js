@@ -42,10 +42,11 @@ export function forBoard() {
   const one = shot.state.shot, shots = [one], left = [];
   const part = ({ values }, lens) => JSON.stringify(Object.entries(values).filter(([name]) => name !== "check" && ["lens", "camera"].includes(shot.keys[name].table) === lens).sort());
   shot.state.pins.forEach(({ shot: kept }, at) => {
+    if (shots.some((shown) => shot.samePlace(kept) && [true, false].every((lens) => part(shown, lens) === part(kept, lens)))) return;  // it is shown
     let why = "";
     if (!shot.samePlace(kept)) why = "another place";
     else if (one.scene && part(kept, false) !== part(one, false)) why = "another view of the place";
-    else if (shots.some((shown) => part(shown, true) === part(kept, true))) why = "the lens as in one that is shown";
+    else if (shots.some((shown) => part(shown, true) === part(kept, true))) why = "only the place differs";
     else if (shots.length > 4) why = "four are the most";
     if (why) left.push(`${at + 1} (${why})`);
     else shots.push(kept);
