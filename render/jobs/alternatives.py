@@ -71,6 +71,7 @@ def alternatives_of(
     ]
     wanted += [(None, *_held_there(base.shot, other)) for other in pinned]
     seen = [(base.setting, base.scene.window)]
+    phrases = {planned_words(base.setting, focus=True)}
     found, told = [], []
     for caption, given, shot in wanted:
         told += [shot.ring] if shot.ring else []
@@ -86,6 +87,9 @@ def alternatives_of(
         seen.append((setting, scene.window))
         refocused = not usual and shot.lens.focus != base.shot.lens.focus
         lens = planned_words(setting, focus=refocused)
+        if lens in phrases and (spot := dict(shot.written).get("focus")):
+            lens = f"{lens} ({str(spot).replace(',', ', ')})"
+        phrases.add(lens)
         words = ", ".join([lens, *_format_words(given)])
         found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
     return found, list(dict.fromkeys(told))

@@ -22,6 +22,7 @@ from render.judge.viewpoint import (
     stands,
 )
 from render.judge.weights import RULES
+from render.optics.band import GroundBand, ground_band
 from render.optics.camera import Vantage
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
@@ -29,7 +30,7 @@ from render.optics.plane import focus_lens
 from render.optics.viewing import VIEWINGS, Viewing
 from render.scene.scene import Scene
 
-__all__ = ["Assessment", "Case", "assess", "look", "near_points", "without_near"]
+__all__ = ["Assessment", "Case", "assess", "look", "near_points", "seen_band", "without_near"]
 
 _SCREEN = VIEWINGS["screen"]
 
@@ -306,3 +307,16 @@ def _apparent_m(measures: Measures) -> float:
     if not (measures.pupil_m > 0 and measures.focus_inverse > 0):
         return math.inf
     return RULES.pupil_mm / 1000.0 / (measures.pupil_m * measures.focus_inverse)
+
+
+def seen_band(case: Case, setting: LensSetting, coc_mm: float) -> GroundBand | None:
+    """The sharp band of the ground down the middle, as far as something seen there shows it."""
+    samples, vantage = case.samples, case.vantage
+    if vantage is None:
+        return None
+    camera, middle = samples.camera, samples.camera.width_px / 2
+    found = ground_band(focus_lens(setting), camera, vantage, coc_mm, middle)
+    if found is None or samples.scattered:
+        return found
+    seen = samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2]
+    return found.behind_things(camera, vantage, middle, seen)

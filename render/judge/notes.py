@@ -7,14 +7,13 @@ import numpy as np
 import scipy
 from numpy.typing import NDArray
 
-from render.judge.case import Case
+from render.judge.case import Case, seen_band
 from render.judge.measures import Measures
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import apparent_words
 from render.judge.viewpoint import height_above_ground, is_bare_ground, looks_sharp, stands
 from render.judge.weights import RULES
-from render.optics.band import ground_band
 from render.optics.camera import Vantage
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
@@ -107,15 +106,9 @@ def _band(case: Case, verdict: Verdict) -> list[Note]:
     if case.vantage is None:
         return []
     camera = case.samples.camera
-    middle = camera.width_px / 2
-    lens = focus_lens(verdict.setting)
-    ground = ground_band(lens, camera, case.vantage, verdict.coc_mm, middle)
+    ground = seen_band(case, verdict.setting, verdict.coc_mm)
     if ground is None or not (math.isfinite(ground.near_m) and 0 < ground.near_m < ground.far_m):
         return []
-    samples = case.samples
-    if not samples.scattered:
-        seen = samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2]
-        ground = ground.behind_things(camera, case.vantage, middle, seen)
     near, far = ground.edges_in(camera.height_px)
     if where := ground.outside(camera.height_px):
         text = f"down the middle the band meets the ground {where} the frame"

@@ -16,7 +16,7 @@ from render.errors import LensError, SettingError
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
-from render.optics.terrain import ground_line, level_axes, meets_ground
+from render.optics.terrain import ground_line, level_axes, meets_ground, over_ground_m
 
 __all__ = [
     "GroundBand",
@@ -155,7 +155,7 @@ class GroundBand:
         x_px: float,
         inverse_depth: NDArray[np.floating[Any]],
     ) -> "GroundBand":
-        """The same, knowing what stands before it.
+        """The same, knowing what stands before it: it ends where what is seen ends, at a wall.
 
         Parameters
         ----------
@@ -170,9 +170,19 @@ class GroundBand:
         for edge_px, way in ((self.far_px[1], 1.0), (self.near_px[1], -1.0)):
             if math.isfinite(edge_px):
                 inside &= way * (rows - edge_px) >= -half
-        slopes = camera.slopes(np.full(len(rows), x_px), rows)[inside]
-        shows = ground_shows(vantage, slopes, inverse_depth[inside])
-        return replace(self, hidden=bool(inside.any() and not shows.any()))
+        slopes = camera.slopes(np.full(len(rows), x_px), rows)
+        shows = ground_shows(vantage, slopes, inverse_depth)
+        if not inside.any() or not shows[inside].any():
+            return replace(self, hidden=bool(inside.any()))
+        away = over_ground_m(vantage, slopes, inverse_depth)
+        last = float(away[inside].max())
+        # a thing within the band, beyond which the ground goes on, ends nothing
+        if away[shows].max() >= self.far_m or not np.nan_to_num(self.near_m) < last < self.far_m:
+            return self
+        top = int(np.flatnonzero(inside)[0])
+        if shows[top]:
+            return self
+        return replace(self, far_px=(x_px, float(rows[shows & inside][0])), far_m=last)
 
     def edges_in(self, height_px: int) -> tuple[float, float]:
         """`near_m` and `far_m`; NaN where that edge lies above or below the frame."""

@@ -126,8 +126,13 @@ def focus_checks(
 def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[FocusCheck, ...]:
     band = verdict.measures.band
     x, y = spot_in_focus(case, verdict)
+    focus = verdict.setting.focus
+    # what is focused on has the distance that it was given, not that of a sample beside it
+    depth_m = None
+    if isinstance(focus, FocusSpot) and (focus.slope_x, focus.slope_y) == (x, y):
+        depth_m = focus.depth_m
     if band.height_fraction >= 1.0:
-        return (_check(case, lens, "in focus", "crisp", *_clipped(case, x, y)),)
+        return (_check(case, lens, "in focus", "crisp", *_clipped(case, x, y), depth_m),)
     upper, lower = ("upper", "lower") if _lies(band) else ("left", "right")
     edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
         _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
@@ -135,7 +140,7 @@ def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[Focus
     along = 1 if _lies(band) else 0  # by where they are in the picture, whatever the band's slant
     first, second = sorted(edges, key=lambda spot: spot[along])
     return (
-        _check(case, lens, "band, centre", "crisp", *_clipped(case, x, y)),
+        _check(case, lens, "band, centre", "crisp", *_clipped(case, x, y), depth_m),
         _check(case, lens, f"band, {upper} edge", "just fading", *first),
         _check(case, lens, f"band, {lower} edge", "just fading", *second),
     )

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from render.errors import SettingError
-from render.judge.case import Case
+from render.judge.case import Case, seen_band
 from render.judge.measures import measure
 from render.judge.sharpness import JUST_SHARP
-from render.optics.band import GroundBand, ground_band
+from render.optics.band import GroundBand
 from render.optics.blur import defocus
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -383,7 +383,7 @@ def _moved(
     named: Sequence[Target],
 ) -> Tolerance:
     coc_mm, camera = case.coc_for(before), case.samples.camera
-    old_ground, ground = _on_ground(case, before, coc_mm), _on_ground(case, after, coc_mm)
+    old_ground, ground = seen_band(case, before, coc_mm), seen_band(case, after, coc_mm)
     lens = focus_lens(after)
     old = measure(case.samples, focus_lens(before), coc_mm).band
     new = measure(case.samples, lens, coc_mm).band
@@ -411,13 +411,6 @@ def _moved(
         ),
         outside=ground.outside(camera.height_px) if ground else "",
     )
-
-
-def _on_ground(case: Case, setting: LensSetting, coc_mm: float) -> GroundBand | None:
-    if case.vantage is None:
-        return None
-    camera = case.samples.camera
-    return ground_band(focus_lens(setting), camera, case.vantage, coc_mm, camera.width_px / 2)
 
 
 def _edges(ground: GroundBand | None, height_px: int) -> tuple[float, float]:

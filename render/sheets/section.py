@@ -27,7 +27,7 @@ from render.sheets.drawing.style import (
     SOIL,
 )
 from render.sheets.scaled_view import View, draw_line, draw_scale_bar, draw_wedge, fit
-from render.sheets.section_words import mark_ground, name_movement, name_plane
+from render.sheets.section_words import mark_ground, name_movement, name_plane, plane_in
 from render.sheets.slice import Frame, Kind, Line, Slice, clip_line, slice_scene
 from render.sheets.thing_marks import mark_things
 from render.words import guess_words, length_words, swing_words, tilt_words
@@ -135,7 +135,7 @@ def section_panel(
     mark_ground(drawing, view, cut, size)
     _draw_camera(drawing, view, cut, size, guess_words(height_guessed))
     name_movement(drawing, view, cut, setting, size)
-    mark_things(drawing, view, places, size)
+    mark_things(drawing, view, places, size, plane_in(view, cut))
     name_plane(drawing, view, cut, size)
     draw_scale_bar(drawing, view, height - 0.5 * size, size)
     _draw_key(drawing, width, height - 0.5 * size, size)

@@ -14,7 +14,7 @@ from render.sheets.scaled_view import View
 from render.sheets.slice import Slice, clip_line
 from render.words import length_words, swing_words, tilt_words
 
-__all__ = ["mark_ground", "name_movement", "name_plane"]
+__all__ = ["crossed", "mark_ground", "name_movement", "name_plane", "plane_in"]
 
 
 def mark_ground(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
@@ -40,8 +40,7 @@ def name_movement(
     x, y = view.at((0.0, 0.0))
     words = tilt_words(setting.tilt_deg) if cut.kind == "side" else swing_words(setting.swing_deg)
     wide = line_width(words, size, "semibold") + 0.8 * size
-    ends_of_plane = clip_line(cut.sharp_line(), view.frame)
-    plane = [view.at(end) for end in ends_of_plane] if ends_of_plane is not None else []
+    plane = plane_in(view, cut)
     ways = [
         (x + out, y + up * size) for out in (12, 34, 60, 100, 140) for up in (-2.0, 0.0, 2.0, 3.4)
     ]
@@ -49,10 +48,16 @@ def name_movement(
     free = [
         (left, middle)
         for left, middle in inside
-        if not _crossed(plane, left, middle, wide, 2.0 * size)
+        if not crossed(plane, left, middle, wide, 2.0 * size)
         and _is_free(drawing, left, middle, wide, size)
     ]
     drawing.label(*(free or inside or ways)[0], words, size, weight="semibold")
+
+
+def plane_in(view: View, cut: Slice) -> list[Point]:
+    """The ends of the plane of sharp focus as far as it is drawn; empty where it is not."""
+    ends = clip_line(cut.sharp_line(), view.frame)
+    return [view.at(end) for end in ends] if ends is not None else []
 
 
 def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
@@ -91,7 +96,7 @@ def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
         drawing.label(best[1], best[2], text, size, colour=FOCUS_PLANE)
 
 
-def _crossed(line: Sequence[Point], left: float, middle: float, wide: float, high: float) -> bool:
+def crossed(line: Sequence[Point], left: float, middle: float, wide: float, high: float) -> bool:
     """Whether a straight line runs through a word's rectangle."""
     if len(line) < 2:
         return False

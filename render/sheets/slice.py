@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.optics.band import ground_band
 from render.optics.blur import blur_field
-from render.optics.camera import Camera, Vantage, Window
+from render.optics.camera import Vantage, Window
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
@@ -241,18 +241,21 @@ def slice_scene(
     return replace(
         empty,
         runs=_runs(empty, slopes[pick], depth.ravel()[pick], sharp),
-        meets=_band_ends(lens, scene.frame_camera, vantage, coc_mm, column + 0.5),
+        meets=_band_ends(lens, scene, vantage, coc_mm, column),
         view=((ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])),
     )
 
 
 def _band_ends(
-    lens: FocusedLens, camera: Camera, vantage: Vantage | None, coc_mm: float, x_px: float
+    lens: FocusedLens, scene: Scene, vantage: Vantage | None, coc_mm: float, column: int
 ) -> tuple[float, ...]:
-    """How far ahead the sharp band of the ground begins and ends."""
+    """How far ahead the sharp band of the ground begins and ends, or sight does."""
+    camera, frame, x_px = scene.frame_camera, scene.frame, column + 0.5
     band = None if vantage is None else ground_band(lens, camera, vantage, coc_mm, x_px)
     if band is None or vantage is None:
         return ()
+    seen = 1.0 / scene.depth_m[frame.rows, frame.left + column].astype(float)
+    band = band.behind_things(camera, vantage, x_px, seen)
     ahead = level_axes(vantage)[2]
     ends = []
     for place, over in ((band.near_px, band.near_m), (band.far_px, band.far_m)):

@@ -6,16 +6,25 @@ from render.sheets.drawing.canvas import Drawing, Point
 from render.sheets.drawing.lettering import line_width
 from render.sheets.drawing.style import INK
 from render.sheets.scaled_view import View
+from render.sheets.section_words import crossed
 
 __all__ = ["mark_things"]
 
 _DOT = 2.4
+_HIDES = 0.5  # a name over the plane is as bad as over so much of another's height (ours)
 
 
 def mark_things(
-    drawing: Drawing, view: View, places: Sequence[tuple[str, Point]], size: float
+    drawing: Drawing,
+    view: View,
+    places: Sequence[tuple[str, Point]],
+    size: float,
+    plane: Sequence[Point] = (),
 ) -> None:
-    """A dot and the name of each named thing, the name where nothing else is written or marked."""
+    """A dot and the name of each named thing, the name where nothing else is written or marked.
+
+    Nor where it would hide the plane of sharp focus, a straight line by its ends.
+    """
     seen = [(name, view.at(at)) for name, at in places if view.holds(at)]
     dots = [dot for _, dot in seen]
     for x, y in dots:
@@ -25,16 +34,19 @@ def mark_things(
         spots = [
             (x + side, y + lift * size)
             for lift in (-0.9, 1.7, 0.4, -2.3, 3.1, -3.7, 4.5)
-            for side in (4.0, -4.0 - wide)
+            for side in (4.0, -4.0 - wide, 14.0, -14.0 - wide)
         ]
         inside = [
             (left, base)
             for left, base in spots
             if 0 <= left <= view.width - wide and size <= base <= view.height - 0.3 * size
         ]
-        left, base = max(
-            inside or spots[:1], key=lambda spot: _free(drawing, dots, spot, wide, size)
-        )
+        worth = [
+            _free(drawing, dots, spot, wide, size)
+            - _HIDES * size * crossed(plane, *spot, wide, 1.5 * size)
+            for spot in inside or spots[:1]
+        ]
+        left, base = (inside or spots[:1])[worth.index(max(worth))]
         drawing.label(left, base, name, size, weight="semibold")
 
 

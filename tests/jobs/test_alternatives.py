@@ -49,6 +49,8 @@ def test_a_pinned_setting_is_shown_and_told_by_its_focus(tmp_path: Path) -> None
     )
 
     found, told = alternatives_of(base, [], [elsewhere, unsaid, elsewhere])
+    [(_, beside, *_)], _ = alternatives_of(base, [(None, {"focus": "20%,58%"})])
+    assert beside.endswith(" (20%, 58%)")  # as far away on a plain, and elsewhere
 
     words = [said for _, said, *_ in found]
     assert words == [planned_words(setting, focus=True) for *_, setting in found]

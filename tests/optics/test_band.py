@@ -22,6 +22,7 @@ from render.optics.blur import blur_field, defocus, spots
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
+from render.optics.terrain import meets_ground, over_ground_m
 from tests.strategies import coc_mm, lenses, slope, vantages
 
 ROOF = Vantage(20.0, 20.0)
@@ -294,3 +295,21 @@ def test_sharp_ground_band_moves_away_when_focused_farther() -> None:
     assert far is not None
     assert far.sharp_m > near.sharp_m
     assert far.sharp_px[1] < near.sharp_px[1]
+
+
+def test_the_ground_s_band_ends_at_a_wall_but_not_at_a_thing_before_more_ground() -> None:
+    """A wall 20 m away ends a band that reaches on; a man at 18 m, seen before ground, does not."""
+    camera, vantage = Camera(300, 200, 300.0), Vantage(6.0, 20.0)
+    lens = focus_lens(LensSetting(focal_mm=45, f_number=2, focus=FocusDistance(18)))
+    slopes = camera.slopes(np.full(200, 150.0), np.arange(200) + 0.5)
+    ground = meets_ground(vantage, slopes)
+    free = ground_band(lens, camera, vantage, 0.03, 150.0)
+    assert free is not None
+    away = over_ground_m(vantage, slopes, 1.0)
+    wall, there = np.maximum(ground, away / 20.0), away / ground
+    man = np.where((there > 18.0) & (there < 60.0), away / 18.0, ground)
+
+    assert 30 < free.far_m < 50
+    assert free.behind_things(camera, vantage, 150.0, wall).far_m == pytest.approx(20.0, rel=1e-6)
+    assert free.behind_things(camera, vantage, 150.0, man).far_m == free.far_m
+    assert free.behind_things(camera, vantage, 150.0, ground).far_m == free.far_m

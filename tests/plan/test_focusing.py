@@ -42,13 +42,14 @@ def test_the_centre_is_crisp_the_edges_are_at_the_limit_and_one_spot_is_soft(roo
 
 
 def test_the_spot_focused_on_is_the_one_to_check(roof):
-    """A focus at the right of the frame is checked there, not in the middle."""
+    """A focus at the right of the frame is checked there, at the distance that it was given."""
     here = roof()
     aside = dataclasses.replace(here.setting(4).focus, slope_x=0.15)
     case, checks = _checks(here, dataclasses.replace(here.setting(4), focus=aside))
     camera = case.samples.camera
 
     assert checks["band, centre"].x_px == pytest.approx(120 + 0.15 * camera.focal_px, abs=0.5)
+    assert checks["band, centre"].depth_m == aside.depth_m
 
 
 @pytest.mark.parametrize("aside", [0.0, 0.15, -0.15, 0.18])

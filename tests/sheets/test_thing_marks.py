@@ -20,6 +20,17 @@ def test_names_of_things_close_together_do_not_lie_on_each_other() -> None:
             assert apart_x or abs(one.y - other.y) >= 9.0
 
 
+def test_a_name_does_not_hide_the_plane_behind_its_thing() -> None:
+    """A steep plane just right of an eye: the name is written to the left of it."""
+    drawing = Drawing(400, 200, unit_pt=1.0)
+    view = fit((0.0, -1.0, 10.0, 1.0), 400, 200)
+    x, _ = view.at((5.0, 0.0))
+    mark_things(drawing, view, [("left eye", (5.0, 0.0))], 9.0, [(x + 6, 0.0), (x + 9, 200.0)])
+    (word,) = drawing.texts()
+
+    assert word.x + word.width + 0.4 * 9.0 < x + 6
+
+
 def test_things_outside_the_view_are_left_out() -> None:
     """What the drawing does not hold gets neither dot nor name."""
     drawing = Drawing(400, 200, unit_pt=1.0)

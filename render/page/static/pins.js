@@ -15,12 +15,18 @@ export function thumbnail(picture) {
   return small.toDataURL("image/jpeg", 0.8);
 }
 
+/** A pin's focus: how far, and where in the picture if another is focused as far elsewhere. */
+function focused({ focus, shot: { values } }, all) {
+  const words = `focus ${metres(focus)}`;
+  return values.focus?.includes(",") && all.some((one) => one.focus && metres(one.focus) === metres(focus) && one.shot.values.focus !== values.focus) ? `${words} at ${values.focus.replace(",", ", ")}` : words;
+}
+
 /** What parts a kept setting from the others: its own words for what differs. */
 function differs(kept, all) {
   const names = Object.keys(shot.keys).filter((name) => new Set(all.map((one) => JSON.stringify(one.shot.values[name] ?? null))).size > 1);
   const said = names.map((name) => {
     const words = kept.shot.values[name];
-    if (name === "focus" && kept.focus) return `focus ${metres(kept.focus)}`;
+    if (name === "focus" && kept.focus) return focused(kept, all);
     if (words === undefined) return "";
     if (name === "f") return `f/${words}`;
     if (name === "lens") return `${words} mm`;
@@ -36,10 +42,11 @@ export function forBoard() {
   const one = shot.state.shot, shots = [one], left = [];
   const part = ({ values }, lens) => JSON.stringify(Object.entries(values).filter(([name]) => name !== "check" && ["lens", "camera"].includes(shot.keys[name].table) === lens).sort());
   shot.state.pins.forEach(({ shot: kept }, at) => {
+    if (shots.some((shown) => shot.samePlace(kept) && [true, false].every((lens) => part(shown, lens) === part(kept, lens)))) return;  // it is shown
     let why = "";
     if (!shot.samePlace(kept)) why = "another place";
     else if (one.scene && part(kept, false) !== part(one, false)) why = "another view of the place";
-    else if (shots.some((shown) => part(shown, true) === part(kept, true))) why = "the lens as in one that is shown";
+    else if (shots.some((shown) => part(shown, true) === part(kept, true))) why = "only the place differs";
     else if (shots.length > 4) why = "four are the most";
     if (why) left.push(`${at + 1} (${why})`);
     else shots.push(kept);
@@ -96,7 +103,7 @@ export async function sideBySide(look) {
     picture.alt = kept.words;
     picture.src = kept.picture;
     const words = make("figcaption", "");
-    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.focus && `focus ${metres(kept.focus)}`, kept.verdict].filter(Boolean).join(" · "), "muted"));
+    words.append(make("b", differs(kept, pins)), make("span", [kept.words, kept.focus && focused(kept, pins), kept.verdict].filter(Boolean).join(" · "), "muted"));
     figure.append(picture, words);
     grid.append(figure);
   }
