@@ -27,7 +27,7 @@ _STRIDE = number(0.0, "which part of two steps is done, at a walk", 0, 1)
     "company",
     "Two or three people who stand together and talk.",
     variants=3,
-    feet=lambda v: disc(0.72 * v.height_m / 1.72, 1.1 * v.height_m),
+    feet=lambda v: disc(0.76 * v.height_m / 1.72, 1.1 * v.height_m),
     stuff={
         **DRESSED,
         **{f"{slot}{k}": DRESSED[slot] for k in (2, 3) for slot in ("top", "bottom", "hair")},
