@@ -92,14 +92,14 @@ class Cutout:
     region : ndarray of bool, shape (H, W)
     alone : ndarray of bool, shape (H, W)
         What the first spot alone gave.
-    part_share : float or None
-        Share of the picture that a much smaller thing at that spot would take, where the spot
-        alone may as well mean that one; None where it was mended by further spots, too.
+    doubtful : bool
+        Whether the spot alone may as well mean a much smaller thing; not where further spots
+        have mended it.
     """
 
     region: Mask
     alone: Mask
-    part_share: float | None = None
+    doubtful: bool = False
 
 
 def cutout_by_spots(
@@ -115,7 +115,7 @@ def cutout_by_spots(
     more, less = ([_place(shrink * p) for p in part] for part in (more_px, less_px))
     search = _Search(Looks.at(small))
     seen = search.seen_from(_place(shrink * spot_px))
-    found, part_share = (None, None) if seen is None else seen
+    found, has_part = (None, False) if seen is None else seen
     if found is None or _is_no_thing(found > _LEAST_LIKELY, small):
         x, y = spot_px
         raise InputError(
@@ -124,7 +124,7 @@ def cutout_by_spots(
     inside = [_place(shrink * spot_px)]
     alone = _enlarged(_parts_at(found > _LEAST_LIKELY, inside), small, picture)
     if not (more or less):
-        return Cutout(alone, alone, part_share if alone.mean() > _LARGE else None)
+        return Cutout(alone, alone, has_part and bool(alone.mean() > _LARGE))
     for place in more:
         inside.append(place)
         found = search.mended(found, inside, [], place)
@@ -163,20 +163,18 @@ class _Search:
 
     looks: Looks
 
-    def seen_from(
-        self, spot: Place, outside: Sequence[Place] = ()
-    ) -> tuple[Plane, float | None] | None:
-        """The thing around one spot, and the share of a much smaller one that it may be.
+    def seen_from(self, spot: Place, outside: Sequence[Place] = ()) -> tuple[Plane, bool] | None:
+        """The thing around one spot, and whether it may be a much smaller one.
 
         None where nothing stands out.
         """
         if float(np.ptp(self.looks.levels[-1], axis=(1, 2)).max()) < _LEAST_CHANGE:
             return None
         squares = [Square(spot, side * max(self.looks.shape)) for side in _SIDES]
-        sure, found, parts = self._best(squares, [spot], outside, None)
+        sure, found, has_part = self._best(squares, [spot], outside, None)
         if sure < _LEAST_SURE:
             return None
-        return self._again(found, [spot], outside, _CLOSER), min(parts, default=None)
+        return self._again(found, [spot], outside, _CLOSER), has_part
 
     def mended(
         self, found: Plane, inside: Sequence[Place], outside: Sequence[Place], place: Place
@@ -221,10 +219,10 @@ class _Search:
         inside: Sequence[Place],
         outside: Sequence[Place],
         before: Plane | None,
-    ) -> tuple[float, Plane, list[float]]:
+    ) -> tuple[float, Plane, bool]:
         """How sure the surest square is, and what it shows; the first of equals.
 
-        And the shares of the picture of much smaller things that other squares are sure of.
+        And whether another square is sure of a much smaller thing.
         """
         with ThreadPoolExecutor(min(thread_count(), len(squares))) as pool:
             seen = list(
@@ -234,17 +232,15 @@ class _Search:
             )
         sure = [_sureness(*one) for one in seen]
         best = int(np.argmax(sure))
-        height, width = self.looks.shape
-        shares = [
-            float((likely > _LEAST_LIKELY).mean()) * square.side_px**2 / (height * width)
+        sizes = [
+            float((likely > _LEAST_LIKELY).mean()) * square.side_px**2
             for square, (likely, _) in zip(squares, seen, strict=True)
         ]
-        parts = [
-            share
-            for one, share in zip(sure, shares, strict=True)
-            if one > _LEAST_LIKELY and 0.0 < share < _PART * shares[best]
-        ]
-        return sure[best], self.looks.laid(squares[best], *seen[best]), parts
+        has_part = any(
+            one > _LEAST_LIKELY and 0.0 < size < _PART * sizes[best]
+            for one, size in zip(sure, sizes, strict=True)
+        )
+        return sure[best], self.looks.laid(squares[best], *seen[best]), has_part
 
     @staticmethod
     def _holds(found: Plane, inside: Sequence[Place], outside: Sequence[Place]) -> bool:

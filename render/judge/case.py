@@ -314,9 +314,7 @@ def seen_band(case: Case, setting: LensSetting, coc_mm: float) -> GroundBand | N
     samples, vantage = case.samples, case.vantage
     if vantage is None:
         return None
-    camera, middle = samples.camera, samples.camera.width_px / 2
-    found = ground_band(focus_lens(setting), camera, vantage, coc_mm, middle)
-    if found is None or samples.scattered:
-        return found
-    seen = samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2]
-    return found.behind_things(camera, vantage, middle, seen)
+    camera, seen = samples.camera, None
+    if not samples.scattered:
+        seen = samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2]
+    return ground_band(focus_lens(setting), camera, vantage, coc_mm, camera.width_px / 2, seen)

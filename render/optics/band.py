@@ -202,17 +202,32 @@ class GroundBand:
 
 
 def ground_band(
-    lens: FocusedLens, camera: Camera, vantage: Vantage, coc_mm: float, x_px: float
+    lens: FocusedLens,
+    camera: Camera,
+    vantage: Vantage,
+    coc_mm: float,
+    x_px: float,
+    seen: NDArray[np.floating[Any]] | None = None,
 ) -> GroundBand | None:
     """Sharp band of the ground down the picture column at `x_px`; None if none of it is sharp.
 
     Blur of a plane is affine in the picture, so the edges are exact on level ground. Where
     terrain shows several sharp stretches, the one that fills most of the frame is meant.
+
+    Parameters
+    ----------
+    seen : ndarray, shape (n,), or None
+        1/z (1/m) of what is seen down that column, for what stands before the ground; as
+        `GroundBand.behind_things` takes it.
     """
     if vantage.terrain is not None:
-        return _terrain_band(lens, camera, vantage, coc_mm, x_px)
-    start = camera.slopes(x_px, camera.centre_y_px)
-    return _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
+        band = _terrain_band(lens, camera, vantage, coc_mm, x_px)
+    else:
+        start = camera.slopes(x_px, camera.centre_y_px)
+        band = _ground_band(lens, camera, vantage, coc_mm, start, np.array([0.0, 1.0]))
+    if band is None or seen is None:
+        return band
+    return band.behind_things(camera, vantage, x_px, seen)
 
 
 def ground_shows(

@@ -113,10 +113,8 @@ def column_band(
     """The sharp band down one column, with a vantage on the ground too."""
     camera, ground = field.camera, None
     if vantage is not None:
-        ground = ground_band(field.lens, camera, vantage, coc_mm, column + 0.5)
-        if ground is not None:
-            seen = field.inverse_depth[:, column]
-            ground = ground.behind_things(camera, vantage, column + 0.5, seen)
+        seen = field.inverse_depth[:, column]
+        ground = ground_band(field.lens, camera, vantage, coc_mm, column + 0.5, seen)
     return LineBand(name, column, sharp_runs(field, column, coc_mm), ground)
 
 

@@ -251,11 +251,12 @@ def _band_ends(
 ) -> tuple[float, ...]:
     """How far ahead the sharp band of the ground begins and ends, or sight does."""
     camera, frame, x_px = scene.frame_camera, scene.frame, column + 0.5
-    band = None if vantage is None else ground_band(lens, camera, vantage, coc_mm, x_px)
-    if band is None or vantage is None:
+    if vantage is None:
         return ()
     seen = 1.0 / scene.depth_m[frame.rows, frame.left + column].astype(float)
-    band = band.behind_things(camera, vantage, x_px, seen)
+    band = ground_band(lens, camera, vantage, coc_mm, x_px, seen)
+    if band is None:
+        return ()
     ahead = level_axes(vantage)[2]
     ends = []
     for place, over in ((band.near_px, band.near_m), (band.far_px, band.far_m)):

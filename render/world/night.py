@@ -109,7 +109,7 @@ def street_lux_at(description: Description, sun_height_deg: float) -> float | No
     """
     light = description.light
     own = bool(light.lamps) and light.street_lux is None
-    if own or not _posts(description) or horizontal_lux(sun_height_deg) >= STREET_LAMPS_LUX:
+    if own or horizontal_lux(sun_height_deg) >= STREET_LAMPS_LUX or not _posts(description):
         return None
     return light.street_lux or STREET_LUX
 

@@ -46,6 +46,14 @@ def inside(p: NDArray[np.float64], shape: NDArray[np.float64]) -> NDArray[np.boo
     return np.asarray(crossed % 2 == 1)
 
 
+def _laid(
+    outline_m: NDArray[np.float64], x: float, y: float, turn_deg: float, scale: float
+) -> NDArray[np.float64]:
+    """An outline (n, 2) at a place, turned counter-clockwise seen from above."""
+    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    return np.asarray(scale * outline_m @ np.array([[c, s], [-s, c]]) + [x, y])
+
+
 #: Thinner sheets are coats of the ground: what stands in them isn't sunk.
 _COAT_M = 0.03
 
@@ -64,9 +72,8 @@ class Tops:
                 for x, y, lift, turn, scale in area.places:
                     top = lift + scale * area.values.lift_m
                     if top > _COAT_M:
-                        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-                        turned = np.asarray(area.values.outline_m) @ np.array([[c, s], [-s, c]])
-                        self._areas.append((scale * turned + [x, y], top))
+                        outline = np.asarray(area.values.outline_m)
+                        self._areas.append((_laid(outline, x, y, turn, scale), top))
         boxes = [(*o.min(axis=0), *o.max(axis=0)) for o, _ in self._areas]
         self._boxes = np.array(boxes).reshape(-1, 4)
 
@@ -140,9 +147,8 @@ class Standing:
 
     def _take(self, feet: tuple[Foot, ...], place: Place) -> None:
         x, y, lift, turn, scale = place
-        c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
         for foot in feet:
-            outline = scale * foot.outline_m @ np.array([[c, s], [-s, c]]) + [x, y]
+            outline = _laid(foot.outline_m, x, y, turn, scale)
             middle = outline.mean(axis=0)
             reach = float(np.hypot(*(outline - middle).T).max())
             low, high = lift + scale * foot.low_m, lift + scale * foot.high_m

@@ -43,7 +43,7 @@ def region_by_spots(
 
 def in_doubt(cut: Cutout) -> str:
     """What one spot may mean, where that is a thing or all that stands about it; else empty."""
-    if cut.part_share is None:
+    if not cut.doubtful:
         return ""
     whole = percent(float(cut.region.mean()))
     return f"a spot alone may mean all that takes {whole} of the picture or a part of it"
