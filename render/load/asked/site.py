@@ -122,11 +122,11 @@ class Site:
         A row by the very places it is solved for, ground and the like by two ends and the middle,
         an area through a lens by the place of most contrast that is sharp, and by its nearest and
         farthest where the `whole` of it is wished and is deep, whatever else is one
-        thing by its middle; what the frame does not hold is left out, and where the picture shows
-        something else than what was said in metres (`hidden`), which need not be sharp at all.
+        thing by its middle; what the frame does not hold is left out. Where the picture shows
+        something else than what was said in metres (`hidden`), the spot says how far its place is.
         """
         places = self._places(wish, lens, coc_mm, whole=whole)
-        return [(name, spot) for name, spot, side in places if not side]
+        return [(name, spot) for name, spot, _ in places]
 
     def hidden(self, wish: Wish) -> str:
         """Say which places of a wish the picture shows something behind or before; else nothing."""
@@ -135,8 +135,8 @@ class Site:
             return ""
         return (
             f"{wish.name}: in the picture's depth there is what lies {' and '.join(sides)} it, so "
-            "no spot there shows whether it is sharp: name it as a --thing with its distance, or "
-            "by its spot"
+            "it is checked at its own distance, and the picture draws it as soft as that: to see "
+            "it as it will be, give it its distance with --thing"
         )
 
     def _places(
@@ -170,8 +170,10 @@ class Site:
             across = 100 * (self.left_px + float(x)) / self.whole_px[0]
             down = 100 * (self.top_px + float(y)) / self.whole_px[1]
             spot = f"{across:.2f}%,{down:.2f}%"
-            if side and names and name.endswith("middle"):  # known by the row's line
-                spot, side = f"{spot}, {target.depth_m:.4g} m", ""
+            if side:
+                spot = f"{spot}, {target.depth_m:.4g} m"
+            if names and name.endswith("middle"):  # known by the row's line: that is no surprise
+                side = ""
             found.setdefault(spot, (name, side))
         return [(name, spot, side) for spot, (name, side) in found.items()]
 

@@ -256,7 +256,7 @@ def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
 
 @pytest.mark.parametrize("terrain", [None, Slope(0.5)])
 def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> None:
-    """Near, middle and far lie on the middle line; what is before air is no spot of it."""
+    """Near, middle and far lie on the middle line; what is before air is at its own distance."""
     vantage = Vantage(5.0, 10.0, terrain=terrain)
     depth_m = ground_depth(CAMERA, vantage, terrain or Slope())
     site = replace(SEEN, vantage=vantage, depth_m=depth_m)
@@ -268,7 +268,15 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     places = [tuple(float(v.rstrip("%")) for v in spot.split(",")) for _, spot in level]
     assert places[0][1] > places[1][1] > places[2][1]
     assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
-    assert air == sky == []
+    far = [float(spot.split(", ")[1].removesuffix(" m")) for ((_, spot),) in (air, sky)]
+    assert far == pytest.approx(
+        [
+            t.depth_m
+            for name in ("bird=14 m, 2 m", "kite=30 m, 7 m")
+            for t in site.targets(parse_wish("point", name))
+        ],
+        rel=1e-3,
+    )
     assert "what lies behind it" in site.hidden(parse_wish("point", "bird=14 m, 2 m"))
     assert "what lies behind it" in site.hidden(parse_wish("point", "kite=30 m, 7 m"))
     assert not site.hidden(parse_wish("ground", "14 m to 40 m"))
