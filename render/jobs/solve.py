@@ -10,6 +10,7 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.load.asked.checks import hidden, spots
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
 from render.load.asked.standing import whole_of
@@ -195,7 +196,7 @@ def _answered(
         if (where := site.unseen(site.targets(wish)))
     )
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
-    gaps += tuple(filter(None, map(site.hidden, wishes)))
+    gaps += tuple(filter(None, (hidden(site, wish) for wish in wishes)))
     return replace(
         answer,
         notes=(*outside, *gaps, *answer.notes),
@@ -243,8 +244,8 @@ def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
-        spots = site.spots(wish, lens, answer.coc_mm, whole=answer.serving is not None)
-        found += [f"{name}={spot}" for name, spot in spots]
+        places = spots(site, wish, lens, answer.coc_mm, whole=answer.serving is not None)
+        found += [f"{name}={spot}" for name, spot in places]
     anew = {wish.name for wish in wishes}  # asked for anew, it is where it is now, and its parts
     parts = tuple(whole_of(wish.name) for wish in wishes)
     kept = [
