@@ -276,7 +276,7 @@ class Page:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         made = await self._run(wish, "propose", 1, lambda: propose_pitch(shot, silent))
-        lines = [line for line in made.lines if not line.startswith(("If that", "Not"))]
+        lines = [proposal["words"] for proposal in made.record["proposals"]]
         return JSONResponse({"lines": lines, "values": made.record["values"]})
 
     async def _lay(self, request: Request) -> Response:
