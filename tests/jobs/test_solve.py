@@ -16,7 +16,6 @@ from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
-from render.tell.solve_answer import turned_words
 from render.tell.solve_lines import answer_lines
 
 
@@ -194,24 +193,6 @@ def test_moving_only_the_swing_leaves_the_tilt_alone() -> None:
     assert swung.tilted.solution.swing_deg < -0.3
     assert tilted.tilted.solution.swing_deg == 0
     assert not tilted.tilted.solution.exact
-
-
-def test_a_wall_stands_in_the_picture_that_is_judged(roof: Shot) -> None:
-    """On level ground the answer's shot has it as a thing that stands, once, and sharp."""
-    wish = [("wall", "35%,70% to 60%,50%, 4 m high")]
-    answer = find_answer(roof, wish, [], progress=silent)
-    found = merged(roof, turned_words(answer), "{name}")
-    made = prepare(found, silent)
-    lens = focus_lens(made.setting)
-    again = find_answer(found, wish, [], progress=silent)
-
-    assert "--wall-foot" in answer.notes[0]
-    assert len(made.named) == 3
-    for thing in made.named:
-        off = float(defocus(lens, (thing.slope_x, thing.slope_y), 1 / thing.depth_m))
-        assert 90 / made.setting.f_number * abs(off) < made.coc_mm
-    assert not again.walls
-    assert again.checks == answer.checks
 
 
 def test_the_saved_shot_has_the_solved_position(roof: Shot, tmp_path: Path) -> None:
