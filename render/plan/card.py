@@ -19,6 +19,13 @@ from render.optics.solving.limits import LensLimits, RingReading, usual_limits
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.cautions import Place, cautions, place_for
+from render.plan.checks import (
+    FADING,
+    FocusCheck,
+    focus_checks,
+    nothing_sharp,
+    spot_in_focus,
+)
 from render.plan.exposure import (
     METER_CAVEAT,
     Brightness,
@@ -29,14 +36,7 @@ from render.plan.exposure import (
     predicted_histogram,
     shutter_words,
 )
-from render.plan.focusing import (
-    FocusCheck,
-    focus_checks,
-    nothing_sharp,
-    setting_up,
-    spot_in_focus,
-    unseen_words,
-)
+from render.plan.focusing import setting_up, what_voids
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
@@ -255,7 +255,7 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
-        first=_first(blind, unseen),
+        first=what_voids(blind, checks, named, unseen),
         blind=blind,
         sunlight=sunlight,
         ring=ring_of(limits, setting),
@@ -272,7 +272,14 @@ def plan_card(
         steps=stepped,
         video=video,
         setting_up=setting_up(
-            case, verdict, limits, named, blind=blind, raised=raised, unseen=unseen
+            case,
+            verdict,
+            limits,
+            named,
+            blind=blind,
+            edges=any(check.must == FADING for check in checks),
+            raised=raised,
+            unseen=unseen,
         ),
         checks=checks,
         tolerances=() if blind else tolerances(case, setting, limits, named),
@@ -288,12 +295,6 @@ def plan_card(
             sun_heights_deg=sunlight.heights_until_deg(on_site_s) if sunlight else (),
         ),
     )
-
-
-def _first(blind: bool, unseen: Sequence[str]) -> tuple[str, ...]:
-    """What makes the rest of the card vain."""
-    none = ("nothing in the frame is sharp",) if blind else ()
-    return (*none, *((unseen_words(unseen),) if unseen else ()))
 
 
 def _unreached(key_frames: Sequence[KeyFrame], timelapse: TimeLapse | None) -> tuple[str, ...]:

@@ -11,7 +11,8 @@ from render.judge.verdict import Verdict, judge_case
 from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
-from render.plan.focusing import FocusCheck, focus_checks, nothing_sharp, setting_up
+from render.plan.checks import FocusCheck, focus_checks, nothing_sharp
+from render.plan.focusing import setting_up
 
 
 def _checked(case: Case, verdict: Verdict, *rest: Any) -> tuple[FocusCheck, ...]:
