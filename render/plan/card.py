@@ -37,7 +37,7 @@ from render.plan.exposure import (
     shutter_words,
 )
 from render.plan.focusing import setting_up, what_voids
-from render.plan.kit import bring, vary
+from render.plan.kit import bring, upright, vary
 from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
@@ -285,7 +285,10 @@ def plan_card(
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,
         shown=shown_at(case, verdict, limits, named_blur, as_model=as_model),
-        vary=vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
+        vary=(
+            *vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
+            *upright(case, setting),
+        ),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from pathlib import Path
 
-from render.decimals import pointed, pointed_lengths
+from render.decimals import pointed, pointed_places
 from render.errors import InputError, SettingError
 from render.optics.camera import Sensor
 from render.optics.depth_of_field import circle_of_confusion_mm
@@ -64,7 +64,7 @@ __all__ = [
 
 def _read_focus(text: str) -> "FocusWish":
     """Read a focus: "50%,62%" or "812,640" px, "18 m", "extension 46.2 mm", or a thing's name."""
-    plain = pointed_lengths(text.strip().lower())
+    plain = pointed_places(text.strip().lower())
     if plain.startswith("extension"):
         return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
     if plain in ("infinity", "inf"):

@@ -102,10 +102,17 @@ def reason_lines(
         for number, line in enumerate(advice[1:], start=1):
             lines.append(f"  {line.line}")
             lines += [f"    {options}" for options in typed[number : number + 1] if options]
-    if notes:
-        lines.append("Notes of the trade, not scored:")
-        lines += [f"  {note.text} ({note.source})" for note in notes]
-    return lines
+    return lines + note_lines(notes)
+
+
+def note_lines(notes: Sequence[Note]) -> list[str]:
+    """The notes under their heading."""
+    if not notes:
+        return []
+    return [
+        "Notes of the trade, not scored:",
+        *(f"  {note.text} ({note.source})" for note in notes),
+    ]
 
 
 def to_do_words(verdict: Verdict, advice: Sequence[Advice]) -> str:
