@@ -23,7 +23,7 @@ from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.optics.terrain import ground_shows, over_ground_m
 from render.plan.exposure import METER_CAVEAT
-from render.words import lateral_words, length_words, rise_words, spell_f_number
+from render.words import blur_words, lateral_words, length_words, rise_words, spell_f_number
 
 __all__ = [
     "FocusCheck",
@@ -81,7 +81,7 @@ class FocusCheck:
         where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
         return (
             f"{self.name}: {where} down the frame, {length_words(self.depth_m)} along the "
-            f"camera's axis: {self.must} (blur {round(100 * self.blur_fraction, 3):.2g} % of the "
+            f"camera's axis: {self.must} (blur {blur_words(100 * self.blur_fraction)} of the "
             "height)"
         )
 

@@ -7,6 +7,7 @@ import pytest
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.declaring import PictureSpot
+from render.shot.dialled import ExtensionOf
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.things import ThingName
 
@@ -39,6 +40,7 @@ def test_options_lie_over_a_shot() -> None:
         ("18 m", FocusDistance(18)),
         ("infinity", FocusDistance(float("inf"))),
         ("extension 46.2 mm", FocusExtension(46.2)),
+        ("extension 46.2 mm of 45 mm", ExtensionOf(46.2, 45)),
     ],
 )
 def test_focus_is_a_spot_a_distance_or_an_extension(text: str, focus: object) -> None:
@@ -64,6 +66,17 @@ def test_a_ring_found_for_one_lean_is_set_anew_for_another() -> None:
     unchecked = merged(merged(Shot(), solved, ""), {"tilt": "up 2"}, "")
     assert unchecked.lens.focus == FocusExtension(48.5)
     assert "is kept: give --focus" in unchecked.ring
+
+
+def test_a_ring_is_that_of_the_lens_it_was_set_on() -> None:
+    """Through another lens it is noted with the one before, and as such written back."""
+    solved = merged(Shot(), {"lens": "45", "focus": "extension 45.1 mm"}, "")
+    other = merged(solved, {"lens": "90"}, "")
+
+    assert other.lens.focus == ExtensionOf(45.1, 45)
+    assert dict(other.written)["focus"] == "extension 45.100000 mm of 45 mm"
+    unnamed = merged(merged(Shot(), {"focus": "extension 45.1 mm"}, ""), {"lens": "90"}, "")
+    assert "is kept for another lens: give --focus" in unnamed.ring
 
 
 @pytest.mark.parametrize("text", ["18", "1,2,3", "extension", "a,b"])
