@@ -5,6 +5,7 @@ What does not agree is thrown away and compiled anew; where nothing can be writt
 compiled for this run alone.
 """
 
+import functools
 import hashlib
 import importlib
 import os
@@ -25,19 +26,21 @@ _DIGEST_BYTES = 32
 def kept_safely(folder: Path) -> Iterator[None]:
     """Let numba keep what is declared inside in `folder`, under a guard against all damage.
 
-    numba (0.60 to 0.68, the versions tried) opens one pair of files for every function when it
-    is declared, by the two names that are changed here and put back.
+    numba (0.60 to 0.68, the versions tried) makes what keeps a function when it is declared, by a
+    name in two of its modules that is changed here and put back.
     """
-    caching: Any = importlib.import_module("numba.core.caching")
-    impl = caching.CompileResultCacheImpl
-    files = caching.IndexDataCacheFile
-    caching.IndexDataCacheFile = _checked(files)
-    impl._locator_classes = [_locator(folder)]
+    modules: list[Any] = [
+        importlib.import_module(f"numba.core.{name}") for name in ("dispatcher", "ccallback")
+    ]
+    before = [module.FunctionCache for module in modules]
+    ours = _keeper(folder)
+    for module in modules:
+        module.FunctionCache = ours
     try:
         yield
     finally:
-        caching.IndexDataCacheFile = files
-        del impl._locator_classes
+        for module, usual in zip(modules, before, strict=True):
+            module.FunctionCache = usual
 
 
 def writable_folder(wishes: list[Path]) -> Path:
@@ -98,6 +101,41 @@ def _locator(folder: Path) -> type:
             return str(self._line)
 
     return Locator
+
+
+@functools.cache
+def _keeper(folder: Path) -> type:
+    caching: Any = importlib.import_module("numba.core.caching")
+    runtime: Any = importlib.import_module("numba.core.runtime")
+    checked = _checked(caching.IndexDataCacheFile)
+
+    class Place(caching.CompileResultCacheImpl):  # type: ignore[misc]
+        _locator_classes = (_locator(folder),)
+
+    class Keeper(caching.FunctionCache):  # type: ignore[misc]
+        """What keeps one function."""
+
+        _impl_class = Place
+
+        def __init__(self, function: Any) -> None:
+            super().__init__(function)
+            place = self._impl.locator
+            self._cache_file = checked(
+                cache_path=place.get_cache_path(),
+                filename_base=self._impl.filename_base,
+                source_stamp=place.get_source_stamp(),
+            )
+
+        def load_overload(self, signature: Any, context: Any) -> Any:
+            """Load without what only compiling needs: numba's library of functions, scipy.linalg.
+
+            That is a fifth of a second of every start. Who compiles brings the context up to date.
+            """
+            runtime.rtsys.initialize(context)
+            with self._guard_against_spurious_io_errors():
+                return self._load_overload(signature, context)
+
+    return Keeper
 
 
 def _checked(files: Any) -> type:

@@ -42,7 +42,7 @@ from render.plan.light import LightPlan
 from render.plan.motion import MOVERS, Smear, Step, smears, steps
 from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
 from render.plan.shown import Shown, shown_at
-from render.plan.sitting import Sitting, sitting
+from render.plan.sitting import NOBODY, Sitters, Sitting, sitting
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
 from render.plan.timelapse import (
@@ -184,7 +184,7 @@ def plan_card(
     limits: LensLimits | None = None,
     *,
     named: Sequence[Target] = (),
-    people: Sequence[Target] = (),
+    people: Sitters = NOBODY,
     stand: Stand = _NOWHERE,
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
@@ -206,8 +206,7 @@ def plan_card(
         Of the lens; a usual one is assumed where None.
     named : sequence of Target
         What must be sharp, by name.
-    people : sequence of Target
-        Who may move: people, or parts of their faces.
+    people : Sitters
     sunlight : LightPlan or None
         The light of the day, where place and day are known.
     sun_seen : bool

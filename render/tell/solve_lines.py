@@ -22,8 +22,8 @@ _UNMOVED_DEG = 0.005
 _SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
-def answer_lines(answer: Answer) -> list[str]:
-    """The answer for people."""
+def answer_lines(answer: Answer, *, command: bool = True) -> list[str]:
+    """The answer for people; with the command that shows it, where one is of use."""
     limits = answer.limits
     lines = [f"Frame again: {words}" for words in answer.outside]
     lines += [
@@ -39,7 +39,7 @@ def answer_lines(answer: Answer) -> list[str]:
         lines[-1] += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
     for choice in answer.bands:
         lines += _band_lines(choice)
-    if answer.source and (answer.serving or answer.leanings):
+    if command and answer.source and (answer.serving or answer.leanings):
         lines.append(f"To see it: {_command(answer)}")
     return [*lines, START_VALUES, *_notes(answer)]
 
