@@ -21,7 +21,7 @@ from render.optics.solving.holding import lean_name, lean_words, reach_help, rin
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
-from render.optics.terrain import meets_ground, over_ground_m
+from render.optics.terrain import ground_shows, over_ground_m
 from render.plan.exposure import METER_CAVEAT
 from render.words import lateral_words, length_words, rise_words, spell_f_number
 
@@ -42,7 +42,6 @@ _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
 _APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
-_ON_GROUND = 0.01  # a spot whose distance differs no more from the ground's lies on it (ours)
 _ELSEWHERE = 0.15  # of the distance: what is seen so far off is another thing (ours)
 _JUMP_MM = 0.3  # smaller moves of the view are not worth a word
 
@@ -322,10 +321,7 @@ def _check(
 
 def _over_ground_m(case: Case, slopes: tuple[float, float], inverse: float) -> float | None:
     """Distance along the ground to a spot that lies on it; else None."""
-    if case.vantage is None or not inverse > 0:
-        return None
-    ground = float(meets_ground(case.vantage, [slopes])[0])
-    if abs(ground - inverse) > _ON_GROUND * inverse:
+    if case.vantage is None or not ground_shows(case.vantage, [slopes], [inverse])[0]:
         return None
     return float(over_ground_m(case.vantage, slopes, inverse))
 

@@ -124,8 +124,25 @@ class Site:
         if not np.all(points[:, 2] > 0):
             raise SettingError(
                 f"{wish.name} lies behind the camera: only things in front of it can be sharp"
+                + (", so say how high it is: ', 2 m high'" if wish.kind == "wall" else "")
             )
         return Region(points[:, :2] / points[:, 2:], 1.0 / points[:, 2])
+
+    def foot_line(self, wish: Wish) -> str:
+        """The foot of a wished wall in the whole picture and its height, as a shot writes them.
+
+        Errors as in `targets`.
+        """
+        camera, _ = self._picture(wish.name)
+        corners = self.targets(wish)
+        places = [np.array([t.slope_x, t.slope_y, 1.0]) * t.depth_m for t in corners[:2]]
+        feet = []
+        for target in corners[::2]:
+            x, y = camera.positions((target.slope_x, target.slope_y))
+            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+            feet.append(f"{across:.3f}%,{down:.3f}%")
+        return f"{' '.join(feet)} high {math.dist(*places):.4g} m"
 
     def check_apart(self, sharp: list[Wish], soft: list[Wish]) -> None:
         """Refuse wishes that contradict each other.

@@ -49,3 +49,21 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     assert "what lies behind it" in hidden(site, parse_wish("point", "bird=14 m, 2 m"))
     assert "what lies behind it" in hidden(site, parse_wish("point", "kite=30 m, 7 m"))
     assert not hidden(site, parse_wish("ground", "14 m to 40 m"))
+
+
+def test_what_blurs_otherwise_than_the_picture_shows_is_at_its_own_distance() -> None:
+    """A tenth nearer than the ground behind it is the ground at f/8, and another thing at f/1."""
+    wish = parse_wish("point", "pot=14 m, 0.5 m")
+    site = replace(SEEN, depth_m=ground_depth(CAMERA, Vantage(5.0, 10.0), Slope()))
+    stops = {
+        stop: focus_lens(LensSetting(focal_mm=45, f_number=stop, focus=FocusDistance(14.0)))
+        for stop in (8, 1)
+    }
+    ((_, small),) = spots(site, wish, stops[8], 0.03)
+    ((_, wide),) = spots(site, wish, stops[1], 0.03)
+
+    assert not small.endswith("m")
+    assert wide.endswith("m")
+    assert not hidden(site, wish, stops[8], 0.03)
+    assert hidden(site, wish, stops[1], 0.03).endswith("--thing")
+    assert "--thing" not in hidden(replace(site, things={}), wish, stops[1], 0.03)
