@@ -5,6 +5,7 @@ import contextlib
 import functools
 import json
 import struct
+import traceback
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import resources
@@ -384,9 +385,11 @@ class Page:
                     507,
                 )
             except Exception as error:
+                with contextlib.suppress(OSError, ValueError):  # nobody may read it
+                    traceback.print_exception(error)
                 return PlainTextResponse(
                     f"That is a fault of the program, not of yours ({type(error).__name__}): "
-                    "please report what you did last.",
+                    "please report what you did last, and what stands where the page was started.",
                     500,
                 )
 
