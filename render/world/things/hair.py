@@ -7,7 +7,6 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.spatial import cKDTree
 
 from render.world.isosurface import Field, graded, isosurface, slope
 from render.world.mesh import Mesh, join, moved
@@ -243,6 +242,8 @@ def _gathered(path: Floats, share: float, rng: np.random.Generator) -> Floats:
     """Strands (n, k, 3) drawn together into locks of about 9 mm, the more the nearer their tips."""
     if share == 0.0:
         return path
+    from scipy.spatial import cKDTree  # a tenth of a second; scenes are kept built
+
     lead = path[rng.choice(len(path), max(1, len(path) // 16), replace=False)]
     far, which = cKDTree(lead[:, 0]).query(path[:, 0])
     t = np.linspace(0, 1, path.shape[1])
