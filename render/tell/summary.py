@@ -167,7 +167,7 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
     return lines
 
 
-def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> SummaryRecord:
+def summary_record(prepared: Prepared, summary: FocusSummary) -> SummaryRecord:
     """The same facts for a program; infinity and "there is none" are null."""
     frame, plane = prepared.scene.frame, summary.plane
     record: SummaryRecord = {
