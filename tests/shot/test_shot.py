@@ -68,17 +68,6 @@ def test_a_ring_found_for_one_lean_is_set_anew_for_another() -> None:
     assert "is kept: give --focus" in unchecked.ring
 
 
-def test_a_ring_is_that_of_the_lens_it_was_set_on() -> None:
-    """Through another lens it is noted with the one before, and as such written back."""
-    solved = merged(Shot(), {"lens": "45", "focus": "extension 45.1 mm"}, "")
-    other = merged(solved, {"lens": "90"}, "")
-
-    assert other.lens.focus == ExtensionOf(45.1, 45)
-    assert dict(other.written)["focus"] == "extension 45.100000 mm of 45 mm"
-    unnamed = merged(merged(Shot(), {"focus": "extension 45.1 mm"}, ""), {"lens": "90"}, "")
-    assert "is kept for another lens: give --focus" in unnamed.ring
-
-
 @pytest.mark.parametrize("text", ["18", "1,2,3", "extension", "a,b"])
 def test_an_unclear_focus_is_refused(text: str) -> None:
     """18 alone could be metres or pixels, so it is asked for again."""
