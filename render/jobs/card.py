@@ -19,7 +19,6 @@ from render.load.progress import Progress
 from render.optics.exposure import SUNNY_F_NUMBER
 from render.optics.summary import column_band, row_band, stands_upright
 from render.plan.card import FieldCard, plan_card
-from render.plan.checks import FocusCheck
 from render.plan.exposure import (
     Brightness,
     brightness_from_exposure,
@@ -27,6 +26,7 @@ from render.plan.exposure import (
     brightness_from_weather,
     brightness_under,
 )
+from render.plan.focusing import FocusCheck
 from render.scene.field import frame_field
 from render.scene.resize import resized
 from render.sheets.drawing.canvas import Drawing, stand_in_notes

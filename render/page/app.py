@@ -5,6 +5,7 @@ import contextlib
 import functools
 import json
 import struct
+import traceback
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import resources
@@ -42,6 +43,7 @@ from render.page.wishes import (
     read_pair,
     read_points,
     read_times,
+    read_typed,
     read_view,
     read_wish,
 )
@@ -110,6 +112,7 @@ class Page:
                         ("stills", self._take_still, "PUT"),
                         ("run", self._lay_run, "POST"),
                         ("lens", self._lens, "POST"),
+                        ("read", self._read, "POST"),
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
                         ("plan", self._plan, "POST"),
@@ -235,6 +238,9 @@ class Page:
     async def _lens(self, request: Request) -> Response:
         wish = await read_wish(request)
         return JSONResponse(self._intake.lens(wish.get("values")))
+
+    async def _read(self, request: Request) -> Response:
+        return JSONResponse(read_typed(await read_wish(request)))
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)
@@ -384,9 +390,11 @@ class Page:
                     507,
                 )
             except Exception as error:
+                with contextlib.suppress(OSError, ValueError):  # nobody may read it
+                    traceback.print_exception(error)
                 return PlainTextResponse(
                     f"That is a fault of the program, not of yours ({type(error).__name__}): "
-                    "please report what you did last.",
+                    "please report what you did last, and what stands where the page was started.",
                     500,
                 )
 

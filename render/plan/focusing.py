@@ -1,184 +1,344 @@
-"""Setting up and focusing on site: what to do in which order."""
+"""Checking focus on site: the spots to look at magnified, and what is to be seen there."""
 
+import itertools
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from render.judge.case import Case
-from render.judge.near_question import near_question
+from render.judge.measures import Band
+from render.judge.samples import Samples
+from render.judge.sharpness import JUST_SHARP
 from render.judge.verdict import Verdict
-from render.optics.lens import LensSetting
-from render.optics.plane import focus_lens
-from render.optics.solving.holding import lean_name, lean_words, reach_help, ring_of, ring_words
-from render.optics.solving.limits import LensLimits, RingReading
-from render.optics.solving.movements import mount_turn, total_and_azimuth
+from render.optics.blur import defocus
+from render.optics.lens import FocusSpot
+from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
-from render.plan.checks import CRISP, SOFT, FocusCheck, shows_there, spot_in_focus
-from render.plan.exposure import METER_CAVEAT
-from render.words import lateral_words, rise_words, spell_f_number
+from render.optics.terrain import ground_shows, over_ground_m
+from render.words import blur_words, length_words
 
-__all__ = ["focus_ends", "setting_up", "what_voids"]
+__all__ = [
+    "CRISP",
+    "FADING",
+    "SOFT",
+    "FocusCheck",
+    "focus_checks",
+    "nothing_sharp",
+    "shows",
+    "spot_in_focus",
+]
 
-_MAGNIFIED = 10  # common practice
-_APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
-_JUMP_MM = 0.3  # smaller moves of the view are not worth a word
+#: What is to be seen at a spot that is looked at.
+CRISP, FADING, SOFT = "crisp", "just fading", "soft"
+
+#: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
+_ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
+_EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
+_BORDER = 0.03  # of the frame: a spot nearer to its edge cannot be magnified (ours)
+_CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
+_ELSEWHERE = 0.15  # of the distance: what is seen so far off is another thing (ours)
 
 
-def setting_up(
+@dataclass(frozen=True, slots=True)
+class FocusCheck:
+    """A spot to look at 10 times magnified.
+
+    Attributes
+    ----------
+    name : str
+        The name of a thing, "band, centre", "band, upper edge", "band, lower edge" or "must be
+        soft".
+    must : str
+        What to see there: "crisp", "just fading", "soft", or "as crisp as it gets, 2.2 times what
+        is sharp".
+    x_px, y_px : float
+        In pixels of the planned frame.
+    depth_m : float
+        Along the camera's axis.
+    over_ground_m : float or None
+        Where it is a spot of the ground: how far that is from the point below the lens.
+    blur_px, blur_fraction : float
+        Diameter to expect: pixels of the picture, and share of its height.
+    """
+
+    name: str
+    must: str
+    x_px: float
+    y_px: float
+    depth_m: float
+    blur_px: float
+    blur_fraction: float
+    over_ground_m: float | None = None
+
+    def sentence(self, width_px: int, height_px: int) -> str:
+        """One line with the spot as shares of the frame."""
+        where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
+        return (
+            f"{self.name}: {where} down the frame, {length_words(self.depth_m)} along the "
+            f"camera's axis: {self.must} (blur {blur_words(100 * self.blur_fraction)} of the "
+            "height)"
+        )
+
+
+def focus_checks(
     case: Case,
     verdict: Verdict,
-    limits: LensLimits,
     named: Sequence[Target] = (),
     *,
     blind: bool,
-    edges: bool = True,
-    raised: bool = True,
-    unseen: Sequence[str] = (),
-) -> tuple[str, ...]:
-    """What to do in which order, with the numbers to dial in (common practice, no source).
+    rest_soft: bool = True,
+) -> tuple[FocusCheck, ...]:
+    """The things named, or else the band's centre and two edges; and one spot that must be soft.
+
+    Where nothing in the frame is sharp, only what is named: there is no band to check.
+
+    The edges are looked at on either side of the centre: apart they can be told from each other,
+    and they show a lens that is not square, which one column cannot.
 
     Parameters
     ----------
+    named : sequence of Target
+        What must be sharp, by name.
     blind : bool
         Whether nothing in the frame is sharp: `nothing_sharp`.
-    edges : bool
-        Whether the frame shows edges of a band to look at.
-    unseen : sequence of str
-        What should be sharp and the frame does not show, by name: frame again first.
+    rest_soft : bool
+        Whether the rest is to be soft, as it is for a model.
     """
-    setting = verdict.setting
-    camera = case.samples.camera
-    # a row's middle may be known by its line alone, and nobody looks at air
-    named = [t for t in named if not t.name.endswith("middle") or shows_there(case, t)] or named
-    across, down = camera.positions(spot_in_focus(case, verdict, named))
-    on = f"{named[0].name}, " if named else "the spot "
-    ring = ring_of(limits, setting)
-    near = f"near {ring_words(ring)}"
-    if not ring.reached:
-        near = _at_its_stop(ring)
-    shifts = [rise_words(setting.rise_mm), lateral_words(setting.lateral_mm)]
-    shifts = [words for words in shifts if not words.startswith("no ")]
-    asked = near_question(case, verdict)
-    framing = ["Frame with all movements at zero"]
-    framing += [f"then {', '.join(shifts)}"] if shifts else []
-    framing += [asked.on_site] if asked else []
-    where = f"{100 * across / camera.width_px:.0f} % across and "
-    where += f"{100 * down / camera.height_px:.0f} % down the frame"
-    focus = (
-        f"Focus at full aperture on {on}{where}, {_MAGNIFIED} times magnified; the ring will stand "
-        f"{near}."
-    )
-    if ends := focus_ends(setting, [(thing.name, thing.depth_m) for thing in named]):
-        focus = (
-            f"Focus on {ends[0]}, then on {ends[1]}, each at full aperture and {_MAGNIFIED} times "
-            f"magnified; leave the ring between the two, {near}."
-        )
-    again = "turn, shift or step back, then plan again"
-    reframe = [f"Reframe: {unseen_words(unseen)}; {again}."] if unseen else []
+    lens = focus_lens(verdict.setting)
     if blind:
-        focus = (
-            f"Nothing in the frame is sharp as planned, with the ring {near}: focus on what should "
-            "be sharp, and plan again with that."
-        )
-    steps = [
-        *reframe,
-        f"Tripod {'low and ' if raised else ''}weighted, sensor level from side to side; "
-        "stabilisation off.",
-        f"{'; '.join(framing)}.",
-        f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
-        *_turning(setting, limits),
-        focus,
-        *(() if ends or blind else _balancing(setting, named, edges=edges)),
-        f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
-    ]
-    if _leans(setting):
-        steps.append(
-            "Also take one straight frame at f/8 from the same spot: it is the picture to plan "
-            "from next time."
-        )
-    return tuple(steps)
+        circle = verdict.measures.coc_fraction
+        return tuple(_named_check(case, lens, thing, circle) for thing in named)
+    softest = _check(case, lens, "must be soft", SOFT, *_softest(case, lens))
+    circle = verdict.measures.coc_fraction
+    soft = (softest,) if rest_soft and softest.blur_fraction > _CLEARLY * circle else ()
+    if named:
+        return (*(_named_check(case, lens, thing, circle) for thing in named), *soft)
+    return (*_band_checks(case, verdict, lens), *soft)
 
 
-def what_voids(
-    blind: bool, checks: Sequence[FocusCheck], named: Sequence[Target], unseen: Sequence[str]
-) -> tuple[str, ...]:
-    """What makes the rest of a card vain: nothing sharp, or what should be sharp not in the frame.
+def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[FocusCheck, ...]:
+    band = verdict.measures.band
+    x, y = spot_in_focus(case, verdict)
+    focus = verdict.setting.focus
+    # what is focused on has the distance that it was given, not that of a sample beside it
+    depth_m = None
+    if isinstance(focus, FocusSpot) and (focus.slope_x, focus.slope_y) == (x, y):
+        depth_m = focus.depth_m
+    circle = verdict.measures.coc_fraction
+    if band.height_fraction >= 1.0:
+        return (_sharp_check(case, lens, "in focus", *_clipped(case, x, y), depth_m, circle),)
+    centre = _sharp_check(case, lens, "band, centre", *_clipped(case, x, y), depth_m, circle)
+    if centre.blur_fraction > JUST_SHARP * circle:  # the frame shows neither the band nor its edges
+        return (replace(centre, name="sharpest spot"),)
+    upper, lower = ("upper", "lower") if _lies(band) else ("left", "right")
+    edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
+        _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
+    )
+    along = 1 if _lies(band) else 0  # by where they are in the picture, whatever the band's slant
+    first, second = sorted(edges, key=lambda spot: spot[along])
+    return (
+        centre,
+        _check(case, lens, f"band, {upper} edge", FADING, *first),
+        _check(case, lens, f"band, {lower} edge", FADING, *second),
+    )
 
-    Parameters
-    ----------
-    blind, unseen
-        As in `setting_up`.
+
+def nothing_sharp(case: Case, verdict: Verdict) -> bool:
+    """Whether nothing that the frame shows is in focus: the band lies outside it, or in the air.
+
+    Rays that were looked at may lie on either side of a thin band, so they must be clearly soft.
     """
-    none = ("nothing in the frame is sharp",) if blind else ()
-    if checks and not named and not blind and checks[0].must not in (CRISP, SOFT):
-        none = (f"nothing in the frame is quite sharp: its sharpest spot is {checks[0].must}",)
-    return (*none, *((unseen_words(unseen),) if unseen else ()))
+    lens, samples = focus_lens(verdict.setting), case.samples
+    circle = verdict.measures.coc_fraction
+    blur = _blur_slope(lens, samples)[samples.seen] / samples.slope_height
+    if blur.size and float(blur.min()) <= _CLEARLY * circle:
+        return False
+    centre = _check(case, lens, "", "", *_clipped(case, *spot_in_focus(case, verdict)))
+    return centre.blur_fraction > circle
 
 
-def unseen_words(unseen: Sequence[str]) -> str:
-    """What the frame does not show, though it should be sharp: "Ann and Ben are not in it"."""
-    return f"{' and '.join(unseen)} {'are' if len(unseen) > 1 else 'is'} not in the frame"
+def _lies(band: Band) -> bool:
+    """Whether the band lies across the picture, rather than standing in it."""
+    return abs(band.edge_y) >= abs(band.edge_x)
 
 
-def focus_ends(setting: LensSetting, named: Sequence[tuple[str, float]]) -> tuple[str, str] | None:
-    """The nearest and the farthest thing that a straight lens is focused between, if it is.
+def _edges_apart(
+    case: Case, verdict: Verdict, lens: FocusedLens, middle: tuple[float, float]
+) -> tuple[tuple[float, float], ...] | None:
+    """Rays at the band's two edges, one on each side of the middle, where blur is one circle.
 
-    Focused on either of them, it would lose the other.
-
-    Parameters
-    ----------
-    named : sequence of (str, float)
-        Names of what must be sharp, and their distances along the camera's axis, m.
+    Only samples count whose own depth gives that blur: a thing that stands in the band has its
+    edges elsewhere. None where a side has none.
     """
-    if _leans(setting) or len(named) < 2:
+    samples, band = case.samples, verdict.measures.band
+    size = math.hypot(band.edge_x, band.edge_y)
+    if samples.scattered or not (0 < size < samples.slope_height):
         return None
-    nearest, farthest = (pick(named, key=lambda thing: thing[1]) for pick in (min, max))
-    focal_mm, extension_mm = setting.focal_mm, focus_lens(setting).extension_mm
-    nearness = 1000.0 * (1.0 / focal_mm - 1.0 / extension_mm)  # 1/m, by the thin lens
-    between = _APART / farthest[1] < nearness < 1.0 / (_APART * nearest[1])
-    return (nearest[0], farthest[0]) if between else None
-
-
-def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
-    """How to lean the lens, on its scale and on a mount that turns, and what moves with it."""
-    if not _leans(setting):
-        return ()
-    total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
-    marks = "" if limits.marks_per_degree == 1 else f" (mark {total * limits.marks_per_degree:.3g})"
-    name = lean_name(setting.tilt_deg, setting.swing_deg)
-    text = f"{name}: {lean_words(setting.tilt_deg, setting.swing_deg)}{marks}"
-    if setting.swing_deg and limits.axis_turns:
-        turn, way = mount_turn(azimuth)
-        side = "clockwise" if turn > 0 else "anticlockwise"
-        text += (
-            f"; on a mount that turns: axis {abs(turn):.0f}° {side} seen from behind, then "
-            f"{way} {total:.3g}°"
-        )
-    aside, down = limits.pivot.view_moves_mm(focus_lens(setting))
-    moved = [
-        f"{abs(length):.1f} mm {words[length > 0]}"
-        for length, words in ((down, ("up", "down")), (aside, ("left", "right")))
-        if abs(length) > _JUMP_MM
+    across = (band.edge_x / size, band.edge_y / size)
+    dx, dy = samples.slope_x - middle[0], samples.slope_y - middle[1]
+    beyond = (dx * across[0] + dy * across[1]) / size  # -1 and 1 at the two edges
+    along = (dx * across[1] - dy * across[0]) / samples.slope_height
+    circle = verdict.measures.coc_fraction * samples.slope_height
+    off = np.abs(_blur_slope(lens, samples) / circle - 1.0)
+    usable = (off < _EDGE_OFF) & samples.seen & _well_inside(samples)
+    found: list[list[tuple[float, int]]] = []
+    for side in (-1.0, 1.0):
+        here = usable & (np.abs(beyond - side) < 0.5)
+        cost = off + 0.5 * np.abs(beyond - side)
+        places = []
+        for aside in _ASIDE:  # the usual way round first: upper edge left, lower edge right
+            near = here & (np.abs(along - aside) < _ASIDE_REACH)
+            if near.any():
+                best = int(np.argmin(np.where(near, cost + np.abs(along - aside), np.inf)))
+                places.append((0.3 * abs(aside - 0.3 * side), best))
+        found.append(places)
+    pairs = [
+        (first[0] + second[0], first[1], second[1])
+        for first, second in itertools.product(*found)
+        if abs(along[first[1]] - along[second[1]]) >= _LEAST_APART
+        and _in_order(samples, band, first[1], second[1])
     ]
-    reframe = f" The view moves {' and '.join(moved)} with the lens: frame again." if moved else ""
-    return (f"{text}. A start value: see the tolerance.{reframe}",)
+    if not pairs:
+        return None
+    _, *best_pair = min(pairs)
+    return tuple((float(samples.slope_x[k]), float(samples.slope_y[k])) for k in best_pair)
 
 
-def _balancing(setting: LensSetting, named: Sequence[Target], *, edges: bool) -> tuple[str, ...]:
-    name = lean_name(setting.tilt_deg, setting.swing_deg).lower()
-    if len(named) > 1:
-        things = ", then ".join(thing.name for thing in named[1:])
-        how = f"turn {name} and focus in turns until all are crisp" if _leans(setting) else "check"
-        return (f"Look at {things}; {how}.",)
-    if not _leans(setting) or named or not edges:
-        return ()
-    return (f"Look at the band's edges; turn {name} and focus in turns until both fade alike.",)
+def _in_order(samples: Samples, band: Band, first: int, second: int) -> bool:
+    """Whether the far edge's spot also lies above (or left of) the near edge's in the picture."""
+    places = samples.slope_y if _lies(band) else samples.slope_x
+    edge = band.edge_y if _lies(band) else band.edge_x
+    return bool((places[second] - places[first]) * edge > 0)
 
 
-def _leans(setting: LensSetting) -> bool:
-    return setting.tilt_deg != 0 or setting.swing_deg != 0
+def _well_inside(samples: Samples) -> NDArray[np.bool_]:
+    """Rays that are not at the very border of the frame, where nothing can be magnified."""
+    camera = samples.camera
+    places = camera.positions(np.stack([samples.slope_x, samples.slope_y], axis=-1))
+    shares = places / (camera.width_px, camera.height_px)
+    return np.asarray(((shares > _BORDER) & (shares < 1.0 - _BORDER)).all(axis=-1))
 
 
-def _at_its_stop(ring: RingReading) -> str:
-    """Where a ring stands that does not turn so far, and what helps."""
-    end = "near" if ring.too_near_mm else "infinity"
-    missing = ring.too_near_mm or ring.beyond_infinity_mm
-    return f"at its {end} stop, {missing:.2g} mm short of what is needed ({reach_help(ring)})"
+def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
+    """Blur diameter of every sample, as a slope."""
+    slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
+    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    return angle * np.abs(defocus(lens, slopes, samples.inverse))
+
+
+def spot_in_focus(
+    case: Case, verdict: Verdict, named: Sequence[Target] = ()
+) -> tuple[float, float]:
+    """The first thing named, or the spot focused on; else the band's middle; all in the frame.
+
+    Where nothing in the frame is sharp at the band's middle, the sharpest place inside it.
+    """
+    if named:
+        return named[0].slope_x, named[0].slope_y
+    focus = verdict.setting.focus
+    if isinstance(focus, FocusSpot) and case.samples.camera.shows(focus.slope_x, focus.slope_y):
+        return focus.slope_x, focus.slope_y
+    band, samples = verdict.measures.band, case.samples
+    lens = focus_lens(verdict.setting)
+    middle = _check(case, lens, "", "", *_clipped(case, band.centre_x, band.centre_y))
+    usable = samples.seen & _well_inside(samples)
+    in_band = middle.blur_fraction <= JUST_SHARP * verdict.measures.coc_fraction
+    if (band.inside and in_band) or not usable.any():
+        return _clipped(case, band.centre_x, band.centre_y)
+    blur = _blur_slope(lens, samples)
+    sharpest = int(np.argmin(np.where(usable, blur, np.inf)))
+    return float(samples.slope_x[sharpest]), float(samples.slope_y[sharpest])
+
+
+def _clipped(case: Case, x: float, y: float) -> tuple[float, float]:
+    """Nearest ray inside the frame."""
+    camera = case.samples.camera
+    px, py = camera.positions((x, y))
+    inside = (
+        min(max(float(px), 0.5), camera.width_px - 0.5),
+        min(max(float(py), 0.5), camera.height_px - 0.5),
+    )
+    slope_x, slope_y = camera.slopes(*inside)
+    return float(slope_x), float(slope_y)
+
+
+def _softest(case: Case, lens: FocusedLens) -> tuple[float, float]:
+    """The most blurred sample that has detail to show it."""
+    samples = case.samples
+    worth = _blur_slope(lens, samples) * np.minimum(samples.detail, 1.0)
+    worst = int(np.argmax(np.where(_well_inside(samples), worth, -1.0)))
+    return float(samples.slope_x[worst]), float(samples.slope_y[worst])
+
+
+def _named_check(case: Case, lens: FocusedLens, thing: Target, circle: float) -> FocusCheck:
+    """A named thing, at its own depth; whoever named it wants it sharp."""
+    found = _sharp_check(
+        case, lens, thing.name, thing.slope_x, thing.slope_y, thing.depth_m, circle
+    )
+    must = found.must
+    if not shows(case, thing):
+        seen = length_words(case.samples.depth_towards(thing.slope_x, thing.slope_y))
+        must += f", if it shows: what one sees there is {seen} away"
+    return replace(found, must=must)
+
+
+def _sharp_check(
+    case: Case,
+    lens: FocusedLens,
+    name: str,
+    x: float,
+    y: float,
+    depth_m: float | None,
+    circle: float,
+) -> FocusCheck:
+    """A spot that is to be sharp, and whether it will be."""
+    found = _check(case, lens, name, CRISP, x, y, depth_m)
+    times = found.blur_fraction / circle
+    if times <= JUST_SHARP:
+        return found
+    return replace(found, must=f"as crisp as it gets, {times:.1f} times what is sharp")
+
+
+def shows(case: Case, thing: Target) -> bool:
+    """Whether the picture shows something where a thing is said to be, not what lies behind."""
+    seen = 1.0 / case.samples.depth_towards(thing.slope_x, thing.slope_y)
+    said = 1.0 / thing.depth_m
+    return abs(seen - said) <= _ELSEWHERE * max(seen, said)
+
+
+def _check(
+    case: Case,
+    lens: FocusedLens,
+    name: str,
+    must: str,
+    x: float,
+    y: float,
+    depth_m: float | None = None,
+) -> FocusCheck:
+    camera = case.samples.camera
+    depth = case.samples.depth_towards(x, y) if depth_m is None else depth_m
+    inverse = 0.0 if math.isinf(depth) else 1.0 / depth
+    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    angle *= abs(float(defocus(lens, (x, y), inverse)))
+    px, py = camera.positions((x, y))
+    blur_px = angle * camera.focal_px
+    return FocusCheck(
+        name,
+        must,
+        float(px),
+        float(py),
+        depth,
+        blur_px,
+        blur_px / camera.height_px,
+        _over_ground_m(case, (x, y), inverse),
+    )
+
+
+def _over_ground_m(case: Case, slopes: tuple[float, float], inverse: float) -> float | None:
+    """Distance along the ground to a spot that lies on it; else None."""
+    if case.vantage is None or not ground_shows(case.vantage, [slopes], [inverse])[0]:
+        return None
+    return float(over_ground_m(case.vantage, slopes, inverse))

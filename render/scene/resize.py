@@ -1,5 +1,7 @@
 """A scene at the size it will be shown: light is averaged, depth is sampled."""
 
+from typing import TypeVar
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -7,7 +9,9 @@ from render.optics.camera import Window
 from render.scene.scene import Behind, Scene
 from render.threads import each_share
 
-__all__ = ["averaged", "fitted", "resized"]
+__all__ = ["averaged", "fitted", "resized", "sampled"]
+
+T = TypeVar("T", bound=np.generic)
 
 
 def resized(scene: Scene, frame_long_px: int) -> Scene:
@@ -22,19 +26,24 @@ def resized(scene: Scene, frame_long_px: int) -> Scene:
         return scene
     height, width = scene.depth_m.shape
     new_height, new_width = max(1, round(height * scale)), max(1, round(width * scale))
-    rows = _nearest(height, new_height)[:, None]
-    columns = _nearest(width, new_width)[None, :]
     behind = scene.behind and Behind(
-        scene.behind.picture[rows, columns], scene.behind.depth_m[rows, columns]
+        sampled(scene.behind.picture, new_height, new_width),
+        sampled(scene.behind.depth_m, new_height, new_width),
     )
     return Scene(
         picture=averaged(scene.picture, new_height, new_width),
-        depth_m=scene.depth_m[rows, columns],
+        depth_m=sampled(scene.depth_m, new_height, new_width),
         camera=scene.camera.resized(new_width, new_height),
         window=scene.window and _scaled(scene.window, scene, new_width, new_height),
         behind=behind,
         vantage=scene.vantage,
     )
+
+
+def sampled(whole: NDArray[T], height: int, width: int) -> NDArray[T]:
+    """Shrink an array (H, W, ...) to (height, width, ...): what was at each new pixel's centre."""
+    rows, columns = _nearest(whole.shape[0], height), _nearest(whole.shape[1], width)
+    return whole[rows[:, None], columns[None, :]]
 
 
 def averaged(picture: NDArray[np.float32], height: int, width: int) -> NDArray[np.float32]:

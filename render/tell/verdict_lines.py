@@ -14,7 +14,7 @@ from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import percent
 
-__all__ = ["Part", "ToDo", "first_words", "parts_of", "reason_lines", "to_do_words"]
+__all__ = ["Part", "ToDo", "first_words", "note_lines", "parts_of", "reason_lines", "to_do_words"]
 
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"

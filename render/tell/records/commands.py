@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Annotated, TypedDict
 
-from render.plan.checks import FocusCheck
 from render.plan.exposure import ExposurePlan, Histogram, Shutter
+from render.plan.focusing import FocusCheck
 from render.plan.motion import Smear, Step
 from render.plan.shown import Shown
 from render.plan.sitting import Sitting
