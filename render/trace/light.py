@@ -48,7 +48,7 @@ from render.trace.spread import cone, spread, turned
 from render.trace.walk import any_hit, closest_hit
 from render.trace.water import facet, fresnel, glitter
 from render.world.surfaces.rules import COLUMNS, RULES, texture
-from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, fetch, i32
+from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
 __all__ = [
     *("Light", "Shown", "Surfaces", "dot", "land", "shade", "shown", "soft_light"),
@@ -94,8 +94,6 @@ def dot(h, at, x, y, z):
 @step()
 def land(w, s, p, k, u, v, ox, oy, oz, dx, dy, dz, t, slope, h, scratch):
     """Fill `h` with the place, the normals and the material where a ray landed."""
-    for table, size in ((s.normal, 36), (s.uv, 24), (s.slot, 4), (s.thing, 4)):
-        fetch(table + size * k)
     h[PLACE], h[PLACE + 1], h[PLACE + 2] = ox + t * dx, oy + t * dy, oz + t * dz
     m = w.inverse + 48 * p
     tri = w.tri + 36 * k

@@ -10,7 +10,6 @@ from typing import Any, TypeVar
 import numpy as np
 from llvmlite import ir
 from numba import types
-from numba.core import cgutils
 from numba.extending import intrinsic
 
 __all__ = [
@@ -19,7 +18,6 @@ __all__ = [
     "caller",
     "f32",
     "f64",
-    "fetch",
     "i32",
     "numbers",
     "put_f32",
@@ -78,21 +76,6 @@ def _storer(kind: Any, of: Any) -> Any:
         return types.void(types.int64, types.int64, kind), code
 
     return store
-
-
-@intrinsic
-def fetch(_typing, address):  # type: ignore[no-untyped-def]
-    """Ask memory for what lies at an address, which is read soon."""
-
-    def code(context, builder, _signature, args):  # type: ignore[no-untyped-def]
-        byte, word = ir.IntType(8).as_pointer(), ir.IntType(32)
-        kind = ir.FunctionType(ir.VoidType(), [byte, word, word, word])
-        asked = cgutils.get_or_insert_function(builder.module, kind, "llvm.prefetch.p0i8")
-        # to read, kept in all caches, data
-        builder.call(asked, [builder.inttoptr(args[0], byte), word(0), word(3), word(1)])
-        return context.get_dummy_value()
-
-    return types.void(types.int64), code
 
 
 put_f32 = _storer(types.float32, ir.FloatType())
