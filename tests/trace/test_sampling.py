@@ -146,7 +146,7 @@ def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
 
 
 def test_soft_rays_go_where_a_lens_is_sharp() -> None:
-    """A half from 3 px on, a quarter from 6; a sharp one twice as many, in all 1.3 times at most."""
+    """A half from 3 px on, a quarter from 6, twice as many in focus; in all 1.3 times at most."""
     blur = np.full((10, 10), 8.0, np.float32)
     blur[:4], blur[4:6], blur[6:8] = 0.5, 2.0, 4.0
     rays = soft_rays_by(blur, 4)
