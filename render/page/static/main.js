@@ -292,9 +292,13 @@ $("save").addEventListener("click", () => takes());
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 $("trouble-close").addEventListener("click", () => { trouble(""); $("frame").focus(); });
 $("trouble-undo").addEventListener("click", () => { shot.undo(); trouble(""); $("frame").focus(); });
+let typing = null;
+addEventListener("input", (event) => { typing = event.target; });
+for (const done of ["change", "focusout"]) addEventListener(done, () => { typing = null; });
 addEventListener("keydown", (event) => {
+  if (event.key === "Enter" || event.key === "Escape") typing = null;
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
-  if (event.target.matches("input[type=text]") && event.target.value !== event.target.defaultValue && document.activeElement === event.target) return;
+  if (event.target === typing) return;  // the browser takes back what is being typed
   event.preventDefault();
   if (event.shiftKey) shot.redo();
   else shot.undo();
@@ -388,7 +392,7 @@ function restore(start) {
   if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
     const first = start.shot;
     shot.begin(first);
-    shot.see({ against: null, wipe: false, wished: {}, left: {} });
+    shot.see({ against: null, wipe: false, left: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
     if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });

@@ -39,8 +39,8 @@ function ringOf(changes) {
   return ring ?? (/^extension/i.test(focus) && ("tilt" in changes || "swing" in changes) ? { tilt, swing } : undefined);
 }
 
-/** Change values of the shot; null takes a value away. One undo step, unless a hand is holding. */
-export function turn(changes) {
+/** Change values of the shot; null takes a value away. One undo step, with `more` of the shot, unless a hand is holding. */
+export function turn(changes, more = {}) {
   hooks.turning?.();
   const values = { ...state.shot.values };
   for (const [name, value] of Object.entries(changes)) {
@@ -53,14 +53,20 @@ export function turn(changes) {
     if (!values.guessed.length) delete values.guessed;
   }
   const own = state.shot.own?.filter((name) => !(name in changes));
-  replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }) });
+  replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }), ...more });
+}
+
+/** What is wished sharp or soft of this place, as one undo step; the lens stays. */
+export function wish(wished) {
+  hooks.turning?.();
+  replace({ ...state.shot, wished });
 }
 
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */
-export function attempt(changes) {
+export function attempt(changes, more) {
   hooks.turning?.();
   const before = copy(state.shot);
-  turn(changes);
+  turn(changes, more);
   state.trying = same(before, state.shot) ? null : { before };
 }
 
