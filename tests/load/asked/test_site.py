@@ -59,6 +59,11 @@ def test_an_area_stands_for_all_its_pixels() -> None:
     shares = SEEN.targets(parse_wish("point", "30.6%,45%,39.4%,55%"))
     across = [float(CAMERA.positions((t.slope_x, 0.0))[0]) + 20 for t in shares]
     assert (min(across), max(across)) == pytest.approx((31.5, 38.5))  # 30.5 and 39.5 lie outside
+    assert len(grid) <= 49
+    depths = [target.depth_m for target in grid]
+    assert (min(depths), max(depths)) == pytest.approx(
+        (DEPTH[24, 0], 1 / min(whole.inverse_depth)), rel=0.2
+    )
 
 
 def test_metres_are_ahead_above_and_aside() -> None:
