@@ -149,6 +149,7 @@ def _aims(shot: Shot, scene: Scene) -> tuple[str, ...]:
     named = [
         wish.where.name if isinstance(wish.where, ThingName) else wish.where.words
         for wish in shot.lens.checks
+        if isinstance(wish.where, ThingName) or not wish.where.is_beside
     ]
     frame, camera = scene.frame, scene.camera
     if shot.scene:
