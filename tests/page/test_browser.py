@@ -348,6 +348,11 @@ def test_on_a_phone_a_finger_does_it_all(browser: Browser, served: Served) -> No
             what,
         )
         assert seen, what
+    focus = page.locator("#ring-focus").input_value()
+    page.locator("[data-switch=loupe]").tap()
+    page.locator("#picture").tap()
+    expect(page.locator("#loupe")).to_be_visible()
+    expect(page.locator("#ring-focus")).to_have_value(focus)
     assert tab.complaints == []
     page.context.close()
 
@@ -611,6 +616,9 @@ def test_a_film_is_made_by_hand(
     kept = "() => JSON.stringify({...localStorage, ...sessionStorage}).includes('up 4')"
     page.wait_for_function(kept)
     page.unroute("**/moments")
+    page.click("[data-switch=film]")  # put away, the lens is what a hand made it
+    expect(page.locator("#ring-tilt")).to_have_value("up 8°")
+    page.click("[data-switch=film]")
     before = page.locator("#frame").get_attribute("data-shown")
     play.click()
     page.wait_for_function(

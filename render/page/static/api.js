@@ -1,5 +1,7 @@
 // What the page asks of the program on this machine.
 
+import { stilled } from "./state.js";
+
 const view = crypto.randomUUID();
 
 /** A sentence from the program. */
@@ -66,8 +68,10 @@ export const laid = (run) => posted("run", { run });
 /** A shot of footage at the frame that is seen. */
 const seenNow = (one) => (one.picture && moment.time !== null ? { ...one, values: { ...one.values, time: moment.time } } : one);
 /** Made of all of a shot; the rest of the moment that is looked at. */
+/** A shot file and a film are of the shot, not of the moment that is looked at. */
+const STILL = new Set(["film", "shot"]);
 const WHOLE = new Set(["film", "shot", "card", "board"]);
-export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : one) : plainShot(one))), options, judging });
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : STILL.has(kind) ? stilled(one) : one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

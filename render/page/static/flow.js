@@ -7,8 +7,8 @@ const { state } = shot;
 const DRAFT = 400_000;
 const CLEAN = 1_500_000;
 const REST = 260;
-/** What is judged of a shot: not what is wished of it. */
-const judgedOf = ({ wished, ...one }) => one;
+/** What is judged of a shot: not what is wished of it, nor what it is where no film is seen. */
+const judgedOf = ({ wished, still, ...one }) => one;
 
 /**
  * @param {import("./view.js").View} view

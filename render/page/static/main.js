@@ -30,7 +30,8 @@ const view = new View({
   laid: () => { if (page.told) flow.wantClean(); },
   click: (at) => {
     if (!page.told) return;
-    if (page.tab === "lens") focusAt(at);
+    if (page.tab === "lens" && state.seen.loupe) loupe.over(at);  // who looks closely sets no focus
+    else if (page.tab === "lens") focusAt(at);
     if (page.tab === "wish") wish.click(at);
     if (page.tab === "place" && state.shot.picture) place.click(at);
   },
@@ -152,7 +153,7 @@ function told() {
   $("picture").ariaLabel = `${state.shot.name}: ${words}`;
   for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
   const keys = {
-    lens: "Arrow keys move the focus; with Shift, farther.",
+    lens: `${state.seen.loupe ? "Point or tap to look through the loupe: the focus stays. " : ""}Arrow keys move the focus; with Shift, farther.`,
     place: state.shot.picture ? "Arrow keys move the cross. Enter sets a point, Space begins and ends a line or an outline, Escape leaves it." : "Turn the camera with the rings.",
     wish: "Arrow keys move the cross. Enter sets a point, Space begins and ends a box, Escape leaves it.",
   }[page.tab];
@@ -215,6 +216,7 @@ function openTab(name) {
     if (page.stays && page.told) trouble("");
   }
   page.tab = name;
+  loupe?.hide();
   if (state.seen.tab !== name) shot.see({ tab: name });
   if (name !== "place") place.found.put();
   for (const tab of document.querySelectorAll("[role=tab]")) {
@@ -254,7 +256,7 @@ for (const press of document.querySelectorAll("[data-switch]")) {
 
 /** Keep the setting as it is now, with a small picture made for it. */
 async function pin() {
-  const one = structuredClone(state.shot);
+  const { still, ...one } = structuredClone(state.shot);
   try {
     const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
     const verdict = page.said && !page.said.draft && flow.about(one) ? page.said.short : "";
@@ -344,6 +346,7 @@ async function begin() {
   flow = buildFlow(view, page, {
     shown() {
       $("frame").classList.remove("late");
+      loupe.again();
       if (!page.stays) trouble("");
       follow();
     },
