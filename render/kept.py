@@ -5,12 +5,14 @@ What does not agree is thrown away and compiled anew; where nothing can be writt
 compiled for this run alone.
 """
 
+import functools
 import hashlib
 import importlib
 import os
 import pickle
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -19,25 +21,29 @@ from typing import Any
 __all__ = ["kept_safely", "user_cache", "user_settings", "writable_folder"]
 
 _DIGEST_BYTES = 32
+#: So long one waits at most while another process compiles a function, looking so often, s.
+_LONGEST_S, _LOOKS_S = 120.0, 0.05
 
 
 @contextmanager
 def kept_safely(folder: Path) -> Iterator[None]:
     """Let numba keep what is declared inside in `folder`, under a guard against all damage.
 
-    numba (0.60 to 0.68, the versions tried) opens one pair of files for every function when it
-    is declared, by the two names that are changed here and put back.
+    numba (0.60 to 0.68, the versions tried) makes what keeps a function when it is declared, by a
+    name in two of its modules that is changed here and put back.
     """
-    caching: Any = importlib.import_module("numba.core.caching")
-    impl = caching.CompileResultCacheImpl
-    files = caching.IndexDataCacheFile
-    caching.IndexDataCacheFile = _checked(files)
-    impl._locator_classes = [_locator(folder)]
+    modules: list[Any] = [
+        importlib.import_module(f"numba.core.{name}") for name in ("dispatcher", "ccallback")
+    ]
+    before = [module.FunctionCache for module in modules]
+    ours = _keeper(folder)
+    for module in modules:
+        module.FunctionCache = ours
     try:
         yield
     finally:
-        caching.IndexDataCacheFile = files
-        del impl._locator_classes
+        for module, usual in zip(modules, before, strict=True):
+            module.FunctionCache = usual
 
 
 def writable_folder(wishes: list[Path]) -> Path:
@@ -98,6 +104,87 @@ def _locator(folder: Path) -> type:
             return str(self._line)
 
     return Locator
+
+
+@functools.cache
+def _keeper(folder: Path) -> type:
+    caching: Any = importlib.import_module("numba.core.caching")
+    runtime: Any = importlib.import_module("numba.core.runtime")
+    checked = _checked(caching.IndexDataCacheFile)
+
+    class Place(caching.CompileResultCacheImpl):  # type: ignore[misc]
+        _locator_classes = (_locator(folder),)
+
+    class Keeper(caching.FunctionCache):  # type: ignore[misc]
+        """What keeps one function."""
+
+        _impl_class = Place
+
+        def __init__(self, function: Any) -> None:
+            super().__init__(function)
+            place = self._impl.locator
+            self._cache_file = checked(
+                cache_path=place.get_cache_path(),
+                filename_base=self._impl.filename_base,
+                source_stamp=place.get_source_stamp(),
+            )
+            self._turn = _Turn(Path(self._cache_file._index_path).with_suffix(".turn"))
+
+        def load_overload(self, signature: Any, context: Any) -> Any:
+            """Load without what only compiling needs: numba's library of functions, scipy.linalg.
+
+            That is a fifth of a second of every start. Who compiles brings the context up to date.
+            """
+            runtime.rtsys.initialize(context)
+            with self._guard_against_spurious_io_errors():
+                found = self._load_overload(signature, context)
+                if found is None and self._turn.begin():
+                    found = self._load_overload(signature, context)  # others may have had theirs
+                    if found is not None:
+                        self._turn.end()
+                return found
+
+        def save_overload(self, signature: Any, made: Any) -> None:
+            """Keep what was compiled, and let others have it."""
+            try:
+                super().save_overload(signature, made)
+            finally:
+                self._turn.end()
+
+    return Keeper
+
+
+class _Turn:
+    """One process compiles a function while others wait; where nobody can tell, all compile it.
+
+    The system gives the turn back if the process ends meanwhile.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._file: Any = None
+
+    def begin(self) -> bool:
+        """Wait for one's turn; False if none comes, and one does without."""
+        self.end()
+        with suppress(ImportError, OSError):
+            import fcntl  # Windows has none
+
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._file = self._path.open("ab")
+            last = time.monotonic() + _LONGEST_S
+            while time.monotonic() < last:
+                with suppress(BlockingIOError):
+                    fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                    return True
+                time.sleep(_LOOKS_S)
+        return False
+
+    def end(self) -> None:
+        """Give one's turn to others."""
+        if self._file is not None:
+            self._file.close()
+            self._file = None
 
 
 def _checked(files: Any) -> type:

@@ -19,6 +19,7 @@ __all__ = [
     "choices",
     "focal_words",
     "guess_words",
+    "is_proper_name",
     "lateral_words",
     "length_words",
     "listed",
@@ -108,6 +109,21 @@ def with_article(name: str) -> str:
     bare = first.casefold().removesuffix("'s") in _DETERMINERS or first.endswith(("'s", "s'", "’s"))
     numbered = first != last and re.fullmatch(r"(no\.?|#)?\d+[a-z]?|[A-Z]", last) is not None
     return name if bare or numbered or not first[:1].islower() else f"the {name}"
+
+
+def is_proper_name(name: str) -> bool:
+    """Whether a thing is called as a person or a place is, and not numbered.
+
+    >>> [is_proper_name(name) for name in ("Ann", "Ann O'Lee", "Pot 3", "Pot A", "her left eye")]
+    [True, True, False, False, False]
+    """
+    words = name.split()
+    return bool(words) and all(
+        word[0].isupper()
+        and not word.isupper()
+        and re.fullmatch(r"[^\W\d_]+(['’.-][^\W\d_]*)*", word)
+        for word in words
+    )
 
 
 def rise_words(rise_mm: float) -> str:

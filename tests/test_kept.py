@@ -32,14 +32,13 @@ def _hits(function: Any) -> int:
 
 def test_what_was_compiled_is_loaded(tmp_path: Path) -> None:
     """A second declaration compiles nothing, and numba's own classes are put back."""
-    before = numba.core.caching.IndexDataCacheFile
+    before = numba.core.dispatcher.FunctionCache, numba.core.ccallback.FunctionCache
     assert _declared(tmp_path)(21) == 42
     again = _declared(tmp_path)
 
     assert again(21) == 42
     assert _hits(again) == 1
-    assert numba.core.caching.IndexDataCacheFile is before
-    assert "_locator_classes" not in vars(numba.core.caching.CompileResultCacheImpl)
+    assert (numba.core.dispatcher.FunctionCache, numba.core.ccallback.FunctionCache) == before
 
 
 def _middle(data: bytes) -> bytes:
@@ -117,9 +116,9 @@ def test_the_first_writable_folder_is_taken(
 
 
 def test_two_first_runs_at_once(tmp_path: Path) -> None:
-    """Both compile, both answer, and what is left serves the third."""
+    """Both answer, one compiles and the other waits; the third loads what is left, no compiler."""
     script = textwrap.dedent(f"""
-        import numba
+        import numba, sys
         from pathlib import Path
         from render.kept import kept_safely
         with kept_safely(Path({str(tmp_path)!r})):
@@ -127,20 +126,20 @@ def test_two_first_runs_at_once(tmp_path: Path) -> None:
             def twice(x):
                 return 2 * x
         assert twice(21) == 42 and twice(1.5) == 3.0
-        print(sum(twice.stats.cache_hits.values()))
+        print(sum(twice.stats.cache_hits.values()), "numba.np.arraymath" in sys.modules)
     """)
     place = tmp_path / "first.py"
     place.write_text(script)
     runs = [
         subprocess.Popen([sys.executable, str(place)], stdout=subprocess.PIPE) for _ in range(2)
     ]
-    assert [run.wait() for run in runs] == [0, 0]
-    for run in runs:
-        assert run.stdout is not None
-        run.stdout.close()
+    said = [run.communicate()[0].split() for run in runs]
+    assert [run.returncode for run in runs] == [0, 0]
+    if os.name == "posix":  # nobody can tell on Windows
+        assert sum(int(hits) for hits, _ in said) == 2
 
     third = subprocess.run([sys.executable, str(place)], capture_output=True, check=True)
-    assert int(third.stdout) >= 1
+    assert third.stdout.split() == [b"2", b"False"]
 
 
 @pytest.mark.parametrize(

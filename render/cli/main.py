@@ -2,10 +2,9 @@
 
 import contextlib
 import platform
+from collections.abc import Callable
 from functools import partial
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError
-from importlib.metadata import version as library_version
 from typing import Annotated, Any
 
 import typer
@@ -105,6 +104,9 @@ def _hingeline(
 
 def version_words() -> str:
     """Version of the program, of Python, of the system and of the libraries that do the work."""
+    from importlib.metadata import PackageNotFoundError  # a command needs none of it
+    from importlib.metadata import version as library_version
+
     found = []
     for library in _REPORTED:
         with contextlib.suppress(PackageNotFoundError):
@@ -117,7 +119,7 @@ def load_command(name: str) -> Any:
     """Load a command from its module, which holds a function or a whole `typer.Typer`."""
     found = getattr(import_module(f"render.cli.{name}"), name)
     if isinstance(found, typer.Typer):
-        return typer.main.get_command(found)
+        return _sparing(typer.main.get_command(found))
     alone = typer.Typer(
         add_completion=False,
         pretty_exceptions_enable=False,
@@ -125,7 +127,43 @@ def load_command(name: str) -> Any:
     )
     paragraphs = (found.__doc__ or "").split("\n\n")
     alone.command(name, help="\n\n".join(" ".join(text.split()) for text in paragraphs))(found)
-    return typer.main.get_command(alone)
+    return _sparing(typer.main.get_command(alone))
+
+
+def _sparing(command: Any) -> Any:
+    """A command that takes words as they are, and what was not given as nothing.
+
+    Newer typer has pydantic read both, a tenth of a second of every start.
+    """
+    for part in (command, *getattr(command, "commands", {}).values()):
+        part.get_params = partial(_spared, part.get_params)
+    return command
+
+
+def _spared(options: Callable[[Any], list[Any]], context: Any) -> list[Any]:
+    found = options(context)
+    for option in found:
+        usual = getattr(option, "get_runtime_param", None)  # older typer has none
+        if usual is not None and not isinstance(usual, partial):
+            option.get_runtime_param = partial(_AsGiven, usual)
+    return found
+
+
+class _AsGiven:
+    """How the value of an option is read, by typer itself only where it is more than words."""
+
+    def __init__(self, usual: Callable[[], Any]) -> None:
+        self._usual = usual
+
+    def coerce(self, value: Any, param: Any, ctx: Any) -> Any:
+        kind = param.type_descriptor.annotation
+        if value is None:
+            return () if param.multiple or param.nargs == -1 else None
+        if kind is str and isinstance(value, str):
+            return value
+        if kind == list[str] and isinstance(value, list | tuple):
+            return list(value)
+        return self._usual().coerce(value, param=param, ctx=ctx)
 
 
 def run(arguments: list[str]) -> object:
@@ -139,7 +177,8 @@ def run(arguments: list[str]) -> object:
     loaders = {name: partial(load_command, name) for name in COMMANDS}
     refuse_empty(arguments, loaders)
     try:
-        return app(arguments, prog_name="hingeline", standalone_mode=False)
+        command = _sparing(typer.main.get_command(app))
+        return command(arguments, prog_name="hingeline", standalone_mode=False)
     except Mistake as error:
         if type(error).__name__ == "NoArgsIsHelpError":
             typer.echo(str(error))

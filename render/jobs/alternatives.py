@@ -1,7 +1,7 @@
 """The other settings on a board: read, or thought of, and planned on the same picture."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from render.load.case import case_of
 from render.load.named import focus_found
 from render.load.plan import planned_on
 from render.load.prepared import Prepared
+from render.optics.camera import Sensor
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.solve import best_plane
@@ -24,18 +25,39 @@ from render.shot.axes import parse_axis
 from render.shot.shot import Shot, merged, shot_keys
 from render.tell.setting_values import focus_words
 from render.tell.summary import lens_words
-from render.typed import parse_size_mm
 from render.words import length_words, marked_f_number, spell_direction, spell_f_number
 
 __all__ = ["Alternative", "alternatives_of", "planned_words", "read_alternative", "usual_others"]
-
-#: Caption, words, scene and setting.
-Alternative = tuple[str, str, Scene, LensSetting]
 
 #: A look whether anything blurs, and the share of the picture that must not.
 _LOOKED_AT_PX, _NEARLY_ALL = 320, 0.98
 #: So many alternatives where nobody asks for others.
 _USUAL = 2
+_SAME_MM = 0.05  # sensors as alike are one
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alternative:
+    """Another setting on the same picture.
+
+    Attributes
+    ----------
+    caption : str
+        What it is to a client: "Calmer: more of the place is sharp".
+    words : str
+        Its lens in one phrase, with what else tells it from the main setting.
+    scene : Scene
+        With its own frame.
+    setting : LensSetting
+    refocused : bool
+        Whether `words` say where it is focused, which is elsewhere.
+    """
+
+    caption: str
+    words: str
+    scene: Scene
+    setting: LensSetting
+    refocused: bool
 
 
 def read_alternative(text: str) -> tuple[str | None, dict[str, str]]:
@@ -57,7 +79,7 @@ def alternatives_of(
     others: Sequence[tuple[str | None, dict[str, str]]],
     pinned: Sequence[Shot] = (),
 ) -> tuple[list[Alternative], list[str]]:
-    """Return caption, words, scene and setting of every alternative, and what is to be said.
+    """Return every alternative, and what is to be said.
 
     Parameters
     ----------
@@ -66,14 +88,15 @@ def alternatives_of(
     """
     usual = not (others or pinned)
     wanted = [
-        (caption, given, merged(base.shot, dict(given), "--alternative {name}"))
+        (caption, merged(base.shot, dict(given), "--alternative {name}"))
         for caption, given in others or ([] if pinned else usual_others(base))
     ]
-    wanted += [(None, *_held_there(base.shot, other)) for other in pinned]
+    wanted += [(None, _held_there(base.shot, other)) for other in pinned]
     seen = [(base.setting, base.scene.window)]
     phrases = {planned_words(base.setting, focus=True)}
-    found, told = [], []
-    for caption, given, shot in wanted:
+    found: list[Alternative] = []
+    told: list[str] = []
+    for caption, shot in wanted:
         told += [shot.ring] if shot.ring else []
         if base.things is not None:
             shot = focus_found(shot, base.scene, base.things)
@@ -90,8 +113,9 @@ def alternatives_of(
         if lens in phrases and (spot := dict(shot.written).get("focus")):
             lens = f"{lens} ({str(spot).replace(',', ', ')})"
         phrases.add(lens)
-        words = ", ".join([lens, *_format_words(given)])
-        found.append((caption or alternative_words(base.setting, setting), words, scene, setting))
+        words = ", ".join([lens, *_format_words(base.sensor, planned.sensor)])
+        caption = caption or alternative_words(base.setting, setting)
+        found.append(Alternative(caption, words, scene, setting, refocused))
     return found, list(dict.fromkeys(told))
 
 
@@ -108,9 +132,9 @@ def planned_words(setting: LensSetting, *, focus: bool) -> str:
             return f"{lens_words(setting)}, focus at {length_words(away_m)} on the axis"
 
 
-def _held_there(shot: Shot, other: Shot) -> tuple[dict[str, str], Shot]:
-    """What another shot says of lens and sensor otherwise, and that lens at this shot's place."""
-    keys, first = shot_keys(), dict(shot.written)
+def _held_there(shot: Shot, other: Shot) -> Shot:
+    """Another shot's lens and sensor, at this shot's place."""
+    keys = shot_keys()
 
     def turned(name: str) -> bool:
         return keys[name].table in ("lens", "camera") and not keys[name].many
@@ -118,20 +142,19 @@ def _held_there(shot: Shot, other: Shot) -> tuple[dict[str, str], Shot]:
     written = [(name, text) for name, text in shot.written if not turned(name)]
     theirs = {name: str(text) for name, text in other.written if turned(name)}
     lens = replace(other.lens, checks=shot.lens.checks)
-    return (
-        {name: text for name, text in theirs.items() if first.get(name) != text},
-        replace(shot, lens=lens, camera=other.camera, written=(*written, *theirs.items()), ring=""),
-    )
+    written += list(theirs.items())
+    return replace(shot, lens=lens, camera=other.camera, written=tuple(written), ring="")
 
 
-def _format_words(given: Mapping[str, str]) -> list[str]:
-    """What an alternative says of sensor or film, "24 x 24 mm", and of how it is held."""
+def _format_words(sensor: Sensor, other: Sensor) -> list[str]:
+    """What of an alternative's sensor or film is another, "24 x 24 mm", or is held otherwise."""
+    sides, others = (sorted((s.width_mm, s.height_mm), reverse=True) for s in (sensor, other))
     words = []
-    if "format" in given:
-        width_mm, height_mm = parse_size_mm(given["format"])
-        words.append(f"{width_mm:g} x {height_mm:g} mm")
-    if "portrait" in given:
-        words.append("upright" if shot_keys()["portrait"].read(given["portrait"]) else "lying")
+    if max(abs(a - b) for a, b in zip(sides, others, strict=True)) > _SAME_MM:
+        words.append(f"{others[0]:g} x {others[1]:g} mm")
+    upright = other.height_mm > other.width_mm
+    if upright != (sensor.height_mm > sensor.width_mm) and others[0] != others[1]:
+        words.append("upright" if upright else "lying")
     return words
 
 

@@ -180,7 +180,7 @@ def _words(
         setting=dotted(_planned_words(base, settings)) + _hour(base.shot),
         captions=(
             ("The place as it is", ""),
-            *((caption, dotted(words)) for caption, words, *_ in settings),
+            *((other.caption, dotted(other.words)) for other in settings),
         ),
         with_logo=said.logo is not None,
         credit=credit_words(base),
@@ -219,7 +219,7 @@ def _told(
         "verdict": judged_record(judged),
         "sentences": list(words.sentences),
         "captions": [caption for caption, _ in words.captions],
-        "settings": [_planned_words(base, settings), *(words for _, words, *_ in settings)],
+        "settings": [_planned_words(base, settings), *(other.words for other in settings)],
         "picture_px": [largest.width, largest.height],
         "dpi": dpi,
         "notes": list(notes),
@@ -241,9 +241,7 @@ def _told(
 
 def _planned_words(base: Prepared, settings: Sequence[Alternative]) -> str:
     """The setting of the main picture, with its focus where another has one of its own."""
-    return planned_words(
-        base.setting, focus=any(", focus at " in words for _, words, *_ in settings)
-    )
+    return planned_words(base.setting, focus=any(other.refocused for other in settings))
 
 
 def _sentences(judged: Judged) -> tuple[str, ...]:
@@ -259,6 +257,7 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
         guessed=tuple(prepared.guessed),
         drawn_soft=drawn_soft(prepared, judged.case),
         tight=_tight(judged),
+        widest_f_number=prepared.limits.widest_f_number if prepared.limits else None,
     )
 
 
@@ -377,9 +376,10 @@ def _block_pictures(
     shown = small.picture[small.frame.rows, small.frame.columns]
     as_it_is = profiled(screen_picture(shown, encoding))
     made = [(as_it_is, close_ups_as_it_is(base.scene, chosen, encoding))]
-    for number, (_, _, scene, setting) in enumerate(settings):
+    for number, other in enumerate(settings):
         progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
-        whole = _taken(base, take, planned, scene, setting, first.picture)
-        sharp, soft = (one.moved(frame, scene.frame) for one in chosen)
-        made.append((whole, take_close_ups(take.on(scene), setting, (sharp, soft), encoding)))
+        whole = _taken(base, take, planned, other.scene, other.setting, first.picture)
+        sharp, soft = (one.moved(frame, other.scene.frame) for one in chosen)
+        there = take.on(other.scene)
+        made.append((whole, take_close_ups(there, other.setting, (sharp, soft), encoding)))
     return made

@@ -168,7 +168,6 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
         )
     best = proposals[0]
     use = f'--pitch "{best.pitch}" --roll {best.roll}'
-    lines = [f"{p.words()[0].upper()}{p.words()[1:]}" for p in proposals]
     record: ProposeRecord = {
         "proposals": [
             {
@@ -178,6 +177,7 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
                 "roll_deg": p.roll_deg,
                 "roll_doubt_deg": p.roll_doubt_deg,
                 "lines": p.lines,
+                "words": f"{p.words()[0].upper()}{p.words()[1:]}",
             }
             for p in proposals
         ],
@@ -186,7 +186,12 @@ def propose_pitch(shot: Shot, progress: Progress) -> Made:
     }
     return made(
         [],
-        (*lines, f"Note: {how_taken}", f"If that looks right: {use}", _near_asked()),
+        (
+            *(proposal["words"] for proposal in record["proposals"]),
+            f"Note: {how_taken}",
+            f"If that looks right: {use}",
+            _near_asked(),
+        ),
         record,
     )
 

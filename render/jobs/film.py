@@ -18,7 +18,7 @@ from render.film.order import FilmOrder
 from render.film.ramps import Ramps, ramp_words, setting_at
 from render.film.segments import frames_words, time_words
 from render.jobs.crew import Crew, crew_of
-from render.jobs.filming.opening import ANIMATIONS, Filmed, open_film, picture_source
+from render.jobs.filming.opening import ANIMATIONS, Filmed, as_planned, open_film, picture_source
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
 from render.jobs.filming.segment import keeping, make_segment, segment_path
@@ -77,7 +77,7 @@ def film(
     order = FilmOrder(shot, wishes, out, parts, (), (), Fraction(25), Fraction(1, 25))
     filmed = open_film(order, progress)
     order, remarks = plan_film(order, filmed, progress)
-    filmed = _again(order, filmed)
+    filmed = as_planned(order, filmed)
     crew = crew_of(wishes.workers, wishes.scheduler)
     told = [*filmed.remarks, *remarks]
     begin(order, filmed, told, overwrite=overwrite, stills=stills)
@@ -182,22 +182,6 @@ def _placed(shot: Shot, wishes: FilmWishes) -> tuple[Shot, FilmWishes]:
         scene = str(Path(scene).absolute())
     shot = replace(shot, picture=picture, scene=scene, depth=depth)
     return shot, replace(wishes, footage=footage)
-
-
-def _again(order: FilmOrder, filmed: Filmed) -> Filmed:
-    """The same film with what only the plan knew: its gains, exposure and rate."""
-    from render.film.stage import PictureStage, SceneStage
-    from render.jobs.filming.opening import ended_ramps, open_seconds
-
-    stage = filmed.stage
-    if isinstance(stage, PictureStage):
-        stage.gains = order.gains
-        stage.ramps = ended_ramps(order, stage.ramps)
-    elif isinstance(stage, SceneStage):
-        stage.open_s = open_seconds(order)
-        stage.ramps = ended_ramps(order, stage.ramps)
-    shape = filmed.shape and replace(filmed.shape, rate=order.rate, tick=order.tick)
-    return replace(filmed, shape=shape)
 
 
 def _make(order: FilmOrder, filmed: Filmed, crew: Crew | None, progress: Progress) -> int:

@@ -10,9 +10,11 @@ from render.files.atomic import check_destination
 from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
+from render.load.asked.checks import hidden, spots
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
 from render.load.asked.standing import whole_of
+from render.load.asked.walls import with_walls
 from render.load.asked.wish import Wish, parse_wish
 from render.load.progress import Progress
 from render.load.taken import resting_on
@@ -128,6 +130,7 @@ def find_answer(
         check_destination(save_shot, overwrite=overwrite, inputs=inputs)
     place = place_of(shot, progress)
     with resting_on(place.guesses):
+        place = with_walls(place, wishes, progress)
         answer = _answered(place, wishes, softs, only=only, band=band, move=move, progress=progress)
     if save_shot is not None:
         turned = merged(place.shot, turned_words(answer), "{name}")
@@ -166,6 +169,7 @@ def _answered(
         source=shot.picture or shot.scene or "",
         softs=tuple(wish.name for wish in softs),
         given=shot.written,
+        walls=place.walls,
     )
     if only or softs:
         leanings = compare_leanings(
@@ -195,7 +199,8 @@ def _answered(
         if (where := site.unseen(site.targets(wish)))
     )
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
-    gaps += tuple(filter(None, map(site.hidden, wishes)))
+    lens = focus_lens(chosen_setting(answer))
+    gaps += tuple(filter(None, (hidden(site, wish, lens, coc_mm) for wish in wishes)))
     return replace(
         answer,
         notes=(*outside, *gaps, *answer.notes),
@@ -243,8 +248,8 @@ def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple
         if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
-        spots = site.spots(wish, lens, answer.coc_mm, whole=answer.serving is not None)
-        found += [f"{name}={spot}" for name, spot in spots]
+        places = spots(site, wish, lens, answer.coc_mm, whole=answer.serving is not None)
+        found += [f"{name}={spot}" for name, spot in places]
     anew = {wish.name for wish in wishes}  # asked for anew, it is where it is now, and its parts
     parts = tuple(whole_of(wish.name) for wish in wishes)
     kept = [

@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 FOCUSED_ON = "what is focused on"
 #: Circles of confusion up to which a thing is sharp: rounding of a dialled position.
 JUST_SHARP = 1.05
+_JUST = "just sharp"
 _EYE_LEVEL = 0.3  # a gate below this: the stand is no miniature's
 _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of sharp focus (ours)
@@ -64,7 +65,7 @@ class Asked:
     blur : float
         Its diameter, as a fraction of the picture's height.
     sharp : bool
-        Whether its blur is at most the circle of confusion.
+        Whether its blur is at most the circle of confusion, or that by rounding (`JUST_SHARP`).
     """
 
     name: str
@@ -129,17 +130,23 @@ class Sharpness:
     @property
     def sentence(self) -> str:
         """What was asked for and what came of it, in one line."""
-        said = [
-            f"{thing.name} {'sharp' if thing.sharp else 'soft'} ({blur_words(100 * thing.blur)})"
-            for thing in self.things
-        ]
+        said = [f"{t.name} {self._how(t)} ({blur_words(100 * t.blur)})" for t in self.things]
         said += [f"{name} not in the frame" for name in self.unseen]
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
+        just = any(self._how(thing) == _JUST for thing in self.things)
+        grace = f", {_JUST} to {blur_words(100 * JUST_SHARP * self.circle)}" if just else ""
         return (
             f"{asked}{100 * self.soft_share:.0f} % of the detail is plainly soft (blur in % of "
-            f"the picture's height: sharp up to {blur_words(100 * self.circle)}, "
+            f"the picture's height: sharp up to {blur_words(100 * self.circle)}{grace}, "
             f"plainly soft from {blur_words(100 * _soft_from(self.just_seen, self.circle))})"
         )
+
+    def _how(self, thing: Asked) -> str:
+        """Sharp, soft, or between: within the rounding that a dialled position is given."""
+        if not thing.sharp:
+            return "soft"
+        over = blur_words(100 * thing.blur) != blur_words(100 * self.circle)
+        return _JUST if over and thing.blur > self.circle else "sharp"
 
     def to_do(self, setting: LensSetting, limits: LensLimits | None = None) -> str:
         """What would help, by the stops of the lens, or of a usual one where none is named."""

@@ -26,7 +26,7 @@ from render.load.prepare import LaidOut, framed, lay_out
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.load.taken import Taken, guessed_camera, guesses_of
-from render.scene.resize import averaged, resized
+from render.scene.resize import averaged
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.depthkeys import DepthKeys
@@ -86,6 +86,8 @@ class Places:
         prepared = replace(
             said,
             scene=plan.laid_over(shown.laid.scene),
+            near=shown.laid.near,
+            standing=shown.laid.standing,
             file=shown.file,
             times_smaller=file.light.shape[1] / shown.file.light.shape[1],
         )
@@ -136,9 +138,8 @@ class Places:
         height, width = _stepped(file.light, steps)
         if steps and _in_whole_pixels(shot):
             whole = self._place(shot, file, 0)
-            small = resized(whole.laid.scene, max(height, width))
-            file = replace(file, light=small.picture)
-            return replace(whole, file=file, laid=replace(whole.laid, scene=small))
+            laid = whole.laid.resized(max(height, width))
+            return replace(whole, file=replace(file, light=laid.scene.picture), laid=laid)
         taken = guessed_camera(file, shot.taken)
         smaller = self._smaller(file, height, width)
         laid = lay_out(shot, smaller, taken.camera.resized(width, height), silent)

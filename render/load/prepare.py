@@ -31,6 +31,7 @@ from render.load.taken import guessed_camera, guesses_of, resting_on
 from render.load.vantages import pitch_of, vantage_of
 from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusSpot, LensSetting
+from render.scene.resize import resized, sampled
 from render.scene.scene import Scene
 from render.shot.bare import bare_words
 from render.shot.belonging import refuse_strange
@@ -268,21 +269,26 @@ class LaidOut:
     standing: NDArray[np.int16] | None = None
     named: NDArray[np.bool_] | None = None
 
+    def resized(self, long_px: int) -> "LaidOut":
+        """The same with the scene's longer side `long_px` pixels; what was cut out goes along."""
+        scene = resized(self.scene, long_px)
+        size = scene.depth_m.shape
+        return replace(
+            self,
+            scene=scene,
+            near=None if self.near is None else sampled(self.near, *size),
+            standing=None if self.standing is None else sampled(self.standing, *size),
+            named=None if self.named is None else sampled(self.named, *size),
+        )
+
 
 def _named_in(laid: LaidOut, scene: Scene) -> Unsaid:
     """What was not said, with how much of the ground in the planned frame named things cover."""
     if laid.unsaid.named_share is None or laid.named is None:
         return laid.unsaid
     frame = scene.frame
-    named, size = laid.named, scene.depth_m.shape
-    if named.shape != size:  # of the picture that the scene was made smaller from
-        rows, columns = (
-            ((np.arange(n) + 0.5) * of / n).astype(np.intp)
-            for n, of in zip(size, named.shape, strict=True)
-        )
-        named = named[np.ix_(rows, columns)]
     ground = np.isfinite(scene.depth_m[frame.rows, frame.columns])
-    covered = named[frame.rows, frame.columns][ground]
+    covered = laid.named[frame.rows, frame.columns][ground]
     return replace(laid.unsaid, named_share=float(covered.mean()) if covered.size else 0.0)
 
 

@@ -16,14 +16,13 @@ from render.errors import LensError, SettingError
 from render.optics.blur import BlurField
 from render.optics.camera import Camera, Vantage
 from render.optics.plane import FocusedLens, SharpPlane, sharp_plane
-from render.optics.terrain import ground_line, level_axes, meets_ground, over_ground_m
+from render.optics.terrain import ground_line, ground_shows, level_axes, over_ground_m
 
 __all__ = [
     "GroundBand",
     "SharpRun",
     "Wedge",
     "ground_band",
-    "ground_shows",
     "level_ground_per_m",
     "plane_blur_gradient",
     "sharp_inverse_range",
@@ -34,8 +33,6 @@ __all__ = [
 
 #: Neighbouring pixels whose 1/z differ by more than this share belong to different things.
 _EDGE_SHARE = 0.1
-#: What is seen no farther than this from the ground, as a share of its distance, is the ground.
-_THE_GROUND = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,15 +225,6 @@ def ground_band(
     if band is None or seen is None:
         return band
     return band.behind_things(camera, vantage, x_px, seen)
-
-
-def ground_shows(
-    vantage: Vantage, slopes: ArrayLike, inverse_depth: NDArray[np.floating[Any]]
-) -> NDArray[np.bool_]:
-    """Where rays (N, 2) that end at 1/z (N,) end on the ground, shape (N,)."""
-    ground = meets_ground(vantage, slopes)
-    off = np.abs(np.asarray(inverse_depth, float) - ground)
-    return np.asarray((ground > 0) & (off <= _THE_GROUND * ground))
 
 
 def _ground_band(

@@ -5,6 +5,7 @@ import contextlib
 import functools
 import json
 import struct
+import traceback
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from importlib import resources
@@ -276,7 +277,7 @@ class Page:
         wish = await read_wish(request)
         shot = self._desk.shot(wish.get("shot"))
         made = await self._run(wish, "propose", 1, lambda: propose_pitch(shot, silent))
-        lines = [line for line in made.lines if not line.startswith(("If that", "Not"))]
+        lines = [proposal["words"] for proposal in made.record["proposals"]]
         return JSONResponse({"lines": lines, "values": made.record["values"]})
 
     async def _lay(self, request: Request) -> Response:
@@ -384,9 +385,11 @@ class Page:
                     507,
                 )
             except Exception as error:
+                with contextlib.suppress(OSError, ValueError):  # nobody may read it
+                    traceback.print_exception(error)
                 return PlainTextResponse(
                     f"That is a fault of the program, not of yours ({type(error).__name__}): "
-                    "please report what you did last.",
+                    "please report what you did last, and what stands where the page was started.",
                     500,
                 )
 

@@ -3,10 +3,12 @@
 from collections.abc import Callable
 from typing import Any
 
-from render.jobs.solve import solve
+from render.jobs.solve import find_answer
 from render.load.progress import silent
 from render.page.wishes import read_pairs, read_texts
 from render.shot.shot import Shot
+from render.tell.solve_lines import answer_lines
+from render.tell.solve_record import answer_record
 
 __all__ = ["solved"]
 
@@ -24,7 +26,7 @@ def solved(shot: Shot, wish: dict[str, Any]) -> Callable[[], dict[str, Any]]:
     move = read_texts({"it": [wish.get("move") or ""]}, "it")[0]
 
     def work() -> dict[str, Any]:
-        made = solve(
+        answer = find_answer(
             shot,
             sharp,
             soft,
@@ -33,11 +35,10 @@ def solved(shot: Shot, wish: dict[str, Any]) -> Callable[[], dict[str, Any]]:
             move=move or "both",
             progress=silent,
         )
-        # the page has turned the lens already: no command need be told
-        lines = [line for line in made.lines if not line.startswith("To see it:")]
-        values = dict(made.record["shot"])
+        values = dict(answer_record(answer)["shot"])
         if shot.lens.lens_file is not None:
             values.pop("lens", None)
-        return {"values": values, "lines": lines}
+        # the page has turned the lens already: no command need be told
+        return {"values": values, "lines": answer_lines(answer, command=False)}
 
     return work

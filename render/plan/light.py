@@ -47,9 +47,14 @@ class SunHour:
 
     @property
     def sentence(self) -> str:
-        """One line for a person."""
+        """One line for a person, with the hour."""
+        return f"{self.moment:%H:%M}: {self.words}"
+
+    @property
+    def words(self) -> str:
+        """Where the sun stands then, and what it lights."""
         where = f", {self.side}" if self.side else ""
-        at = f"{self.moment:%H:%M}: sun at {self.heading_deg:.0f}°, "
+        at = f"sun at {self.heading_deg:.0f}°, "
         if self.height_deg <= 0:
             return f"{at}{-self.height_deg:.0f}° below the horizon{where}"
         parts = [
@@ -141,10 +146,9 @@ class LightPlan:
             found.append(f"sun from {day.rise:%H:%M} to {day.set:%H:%M}")
         found += [f"golden hour {span_words(span)}" for span in day.golden]
         found += [f"blue hour {span_words(span)}" for span in day.blue]
-        sun = self.planned.sentence.partition(": ")[2]
         hour = f"; in the {self.hour[0]}, {span_words(self.hour[1])}" if self.hour else ""
         lines = [
-            f"planned for {self.planned_words}: {sun}{hour}",
+            f"planned for {self.planned_words}: {self.planned.words}{hour}",
             f"{', '.join(found)} (golden: sun 4° below to 6° above the horizon)",
         ]
         if self.window:

@@ -50,6 +50,8 @@ _NO_SLACK = " There is no slack for hands: a hair off, and what must be sharp is
 
 _OF_THE_LENS = "focal-35"
 
+_SAME_STOP = 2.0 ** (1.0 / 12.0)  # half a sixth of a stop: marks are rounded
+
 _MOVES = "What could go wrong: what must be sharp moves, or the camera stands elsewhere on the day."
 
 
@@ -65,6 +67,7 @@ def client_sentences(
     guessed: Sequence[str] = (),
     drawn_soft: Sequence[str] = (),
     tight: bool = False,
+    widest_f_number: float | None = None,
 ) -> tuple[str, str, str]:
     """What you will get, what it needs, what could go wrong.
 
@@ -91,6 +94,8 @@ def client_sentences(
         Names of what will be sharp and is drawn soft, as what lies behind it or before it.
     tight : bool
         The lens set by hand has no slack for what must be sharp.
+    widest_f_number : float or None
+        Of the lens that is planned, where one is named.
     """
     risk = _missing(unseen) if unseen else _MOVES if sharpness else _risk(verdict, betrays)
     risk += _NO_SLACK if tight else ""
@@ -102,7 +107,10 @@ def client_sentences(
         get = f"You get the picture {_where(verdict, sharp, sharpness)}."
     if guessed:
         get, risk = if_guessed(get), risk + _guess(guessed)
-    return get, _need(verdict.setting, vantage, guessed="height" in guessed), risk
+    lens = _kind_of_lens(verdict.setting)
+    if widest_f_number and verdict.setting.f_number <= _SAME_STOP * widest_f_number:
+        lens += ", wide open"
+    return get, _need(lens, vantage, guessed="height" in guessed), risk
 
 
 def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
@@ -224,22 +232,20 @@ def _guess(names: Sequence[str]) -> str:
     return f" The {' and the '.join(what)} {verb} only guessed so far; put right, this may change."
 
 
-def _need(setting: LensSetting, vantage: Vantage | None, *, guessed: bool) -> str:
-    lens = _kind_of_lens(setting)
-    open_words = ", wide open" if setting.f_number < 3.6 else ""
+def _need(lens: str, vantage: Vantage | None, *, guessed: bool) -> str:
     if vantage is None:
-        return f"It needs {lens}{open_words}, and the viewpoint that this picture was taken from."
+        return f"It needs {lens}, and the viewpoint that this picture was taken from."
     if vantage.height_m < _EYE_LEVEL_M:
-        return f"It needs {lens}{open_words}, and room for a tripod where this was planned from."
+        return f"It needs {lens}, and room for a tripod where this was planned from."
     storeys = round(vantage.height_m / _STOREY_M)
     high = f" (about {storeys} storeys)" if storeys > 1 else ""
     up = f"{round_metres(vantage.height_m)} up{high}"
     if guessed:
         return (
-            f"It needs {lens}{open_words}, and the viewpoint of this picture, guessed to be {up}, "
+            f"It needs {lens}, and the viewpoint of this picture, guessed to be {up}, "
             "if we may use it safely."
         )
-    return f"It needs {lens}{open_words}, and a viewpoint {up} that we may use safely."
+    return f"It needs {lens}, and a viewpoint {up} that we may use safely."
 
 
 def _risk(verdict: Verdict, betrays: str) -> str:

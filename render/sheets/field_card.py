@@ -16,8 +16,8 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
 from render.plan.exposure import Histogram, filter_words, share_words, shutter_words
-from render.plan.focusing import focus_ends
 from render.plan.light import span_words
+from render.plan.setting_up import focus_ends
 from render.plan.timelapse import TimeLapse
 from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.lettering import line_width, shortened, wrapped
@@ -87,25 +87,28 @@ class _Flow:
     Attributes
     ----------
     page, y, low : where the next words stand, and the lowest that they may reach
-    roomy : pages begun already that have room below a height; the last is tried first
+    roomy : other pages begun already, each with the same; the first that has room is taken
     begun : pages begun for what has no room anywhere
     """
 
     page: Drawing
     y: float
     low: float
-    roomy: list[tuple[Drawing, float]] = field(default_factory=list)
+    roomy: list[tuple[Drawing, float, float]] = field(default_factory=list)
     begun: list[Drawing] = field(default_factory=list)
 
     def find_room(self, height: float) -> None:
         """Stay where so much fits, else go on with a page that holds it, or a new one."""
         if self.y + height <= self.low:
             return
-        while self.roomy:
-            self.page, self.y = self.roomy.pop()
-            self.low = _LOW
-            if self.y + height <= self.low:
-                return
+        self.roomy.append((self.page, self.y, self.low))
+        fits = [k for k, (_, y, low) in enumerate(self.roomy) if y + height <= low]
+        if fits:
+            self.page, self.y, self.low = self.roomy.pop(fits[0])
+        else:
+            self._begin()
+
+    def _begin(self) -> None:
         self.page, self.y, self.low = _blank(), _MARGIN - 6, _LOW
         self.begun.append(self.page)
 
@@ -115,8 +118,9 @@ class _Flow:
         self.y += _HEADING
 
     def enter(self, mark: str, lines: Sequence[str]) -> None:
-        """Draw an entry of a list behind its mark."""
-        self.find_room(_list_height([lines]))
+        """Draw an entry of a list behind its mark; what the page does not hold begins the next."""
+        if self.y + _list_height([lines]) > self.low:
+            self._begin()
         self.page.letters(_MARGIN, self.y + _LEAD - 2, mark, _TEXT, weight="semibold")
         for line in lines:
             self.y += _LEAD
@@ -148,13 +152,15 @@ def card_pages(
     y = _draw_warning(front, 27.0, card.cautions[0])
     for label, value in _rows(card, pictures):
         y = _draw_row(front, y, label, value)
-    pages = [front]
+    pages, roomy = [front], []
     low = _FRONT_LOW
     if low - y - 12 < _PHOTO_HEIGHT:
+        roomy.append((front, y, low))
         pages.append(_blank())
         y, low = _MARGIN, _LOW
     y = _draw_checks(pages[-1], y + 8, card, pictures)
     if low - y - 8 < _HISTOGRAM_HEIGHT:
+        roomy.append((pages[-1], y, low))
         pages.append(_blank())
         y, low = _MARGIN, _LOW
     y = _draw_histogram(pages[-1], y + 8, card.histogram)
@@ -164,8 +170,11 @@ def card_pages(
         front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
     backs, back_y = _backs(card)
     places = [(pages[-1], y + 4, low), (backs[-1], back_y + 10, _LOW), (_blank(), _MARGIN, _LOW)]
-    page, top, low = next(p for p in places if p[2] - p[1] >= _SECTION_HEIGHT)
-    flow = _Flow(page, top, low, [] if page is backs[-1] else [(backs[-1], back_y)])
+    page, top, low_there = next(p for p in places if p[2] - p[1] >= _SECTION_HEIGHT)
+    roomy += [
+        place for place in ((pages[-1], y, low), (backs[-1], back_y, _LOW)) if place[0] is not page
+    ]
+    flow = _Flow(page, top, low_there, roomy)
     lists = _lists(card)
     height = _section_height(flow, lists, panel_height(pictures.section, _INNER))
     numbered = [replace(thing, name=f"{n}") for n, thing in enumerate(card.named, start=1)]
@@ -184,7 +193,7 @@ def _section_height(flow: _Flow, lists: Lists, wanted: float) -> float:
     """The tallest up to what is wanted that costs no page more than the lowest one."""
 
     def pages(height: float) -> int:
-        roomy = [(_blank(), y) for _, y in flow.roomy]
+        roomy = [(_blank(), y, low) for _, y, low in flow.roomy]
         return len(_flow_lists(_Flow(_blank(), flow.y + height + 4, flow.low, roomy), lists))
 
     most = min(wanted, _SECTION_MOST, flow.low - flow.y)

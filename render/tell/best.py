@@ -25,9 +25,10 @@ from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord
 from render.tell.setting_values import option_words, options_line, setting_values
+from render.tell.verdict_lines import ToDo
 from render.words import focal_words, length_words
 
-__all__ = ["Best", "Tried", "best_lines", "best_of", "best_record", "best_shot"]
+__all__ = ["Best", "Tried", "best_of", "best_record", "best_shot", "best_to_do", "tried_words"]
 
 _LEAST_GAIN = 0.5  # points, below which a setting is no better
 _SAME_FRAME = 0.01  # share by which two frames may differ and are the same
@@ -157,28 +158,32 @@ def _typed(best: Best) -> str:
     )
 
 
-def best_lines(best: Best) -> list[str]:
+def best_to_do(best: Best) -> ToDo:
     """What the search found, what it gained, what the frame is then, and how to ask for it."""
-    one, several = best.tried[best.chosen], len(best.tried) > 1 or bool(best.tried[0].given)
-    which = "of these lenses" if several else "of this lens"
-    lines = []
+    one, tried = best.tried[best.chosen], tried_words(best)
+    which = "of these lenses" if tried else "of this lens"
+    lenses = (f"Lenses tried: {tried}",) if tried else ()
     if not best.gains:
-        lines.append(f"To do: nothing; the best setting {which} from here is the one it has")
-    else:
-        assert one.case is not None
-        # another frame: its focus is said anew
-        old = _unfocused(best.now.setting) if one.given else best.now.setting
-        words = [*([one.name] if one.given else [])]
-        words += change_words(one.case, old, best.found.setting)
-        score = best.found.score
-        lines += [
-            f"To do, for the best setting {which} from here: {', '.join(words)}: "
-            f"{best.before.value:.0f} → {score.value:.0f}, {score.word}{_frame_words(best)}",
-            _typed(best),
-        ]
-    if several:
-        lines.append(f"Lenses tried: {'; '.join(_tried_words(each) for each in best.tried)}")
-    return lines
+        words = f"nothing; the best setting {which} from here is the one it has"
+        return ToDo(words, more=lenses)
+    assert one.case is not None
+    # another frame: its focus is said anew
+    old = _unfocused(best.now.setting) if one.given else best.now.setting
+    changes = [*([one.name] if one.given else [])]
+    changes += change_words(one.case, old, best.found.setting)
+    score = best.found.score
+    return ToDo(
+        f"{', '.join(changes)}: {best.before.value:.0f} → {score.value:.0f}, {score.word}"
+        f"{_frame_words(best)}",
+        lead=f"To do, for the best setting {which} from here",
+        more=(_typed(best), *lenses),
+    )
+
+
+def tried_words(best: Best) -> str:
+    """What came of each lens that was tried; empty where it was one."""
+    several = len(best.tried) > 1 or bool(best.tried[0].given)
+    return "; ".join(_tried_words(each) for each in best.tried) if several else ""
 
 
 def best_record(best: Best) -> BestRecord:

@@ -25,12 +25,12 @@ from render.optics.solving.holding import misfits
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
-from render.tell.best import Best, best_lines, best_of, best_record
+from render.tell.best import Best, best_of, best_record, best_to_do
 from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values, option_words, options_line
 from render.tell.summary import credit_words, setting_record, setting_words
-from render.tell.verdict_lines import verdict_lines
+from render.tell.verdict_lines import ToDo, reason_lines, to_do_words
 from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
 
@@ -144,9 +144,8 @@ def _word_at(judged: Judged, f_number: float | None) -> str | None:
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
-    to_do, rest = _first(judged)
-    lines = [judged.headline, *to_do, f"Setting: {setting_words(prepared)}"]
-    lines += [f"Depth: {prepared.depth_how}", *rest]
+    lines = [judged.headline, *to_do_lines(judged), f"Setting: {setting_words(prepared)}"]
+    lines += [f"Depth: {prepared.depth_how}", *_reasons(judged)]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
     if unsure > 0:
@@ -164,46 +163,45 @@ def judged_lines(judged: Judged) -> list[str]:
 
 def to_do_lines(judged: Judged) -> list[str]:
     """What to do, and the options to type where that needs more than a word."""
-    return _first(judged)[0]
+    return _to_do(judged).lines
 
 
-def _first(judged: Judged) -> tuple[list[str], list[str]]:
-    """What to do, and the rest of what the verdict says."""
-    as_a_model, to_do, *rest = verdict_lines(judged.verdict, judged.advice, judged.notes)
-    if asked_for := judged.sharpness:  # as a model it is one line; its parts help nobody
-        to_do = f"To do: {asked_for.to_do(judged.prepared.setting, judged.prepared.limits)}"
-        rest = [f"As a model: {as_a_model}"]
-    elif named := named_sharpness(judged.prepared, judged.case):
-        rest = [named.sentence, *rest]
-    if judged.wishes.best and judged.best is None:
-        to_do = f"{to_do} ({_NO_MODEL})"
+def _to_do(judged: Judged) -> ToDo:
+    prepared, advice = judged.prepared, judged.advice
     if judged.best:
-        return best_lines(judged.best), rest
-    if asked_for or not judged.advice:
-        return [to_do], rest
-    first = _typed(judged.advice[0], judged.prepared)
-    others = {f"  {line.line}": line for line in judged.advice[1:]}
-    return [to_do, *([first] if first else [])], _with_options(rest, others, judged)
+        return best_to_do(judged.best)
+    if asked_for := judged.sharpness:
+        words = asked_for.to_do(prepared.setting, prepared.limits)
+    else:
+        words = to_do_words(judged.verdict, advice)
+    if judged.wishes.best:
+        words = f"{words} ({_NO_MODEL})"
+    first = "" if asked_for or not advice else _typed(advice[0], prepared)
+    return ToDo(words, more=(first,) if first else ())
+
+
+def _reasons(judged: Judged) -> list[str]:
+    """What the verdict rests on, and what else would help, with the options to type for it."""
+    verdict = judged.verdict
+    if judged.sharpness:  # as a model it is one line; its parts help nobody
+        return [f"As a model: {verdict.sentence}"]
+    named = named_sharpness(judged.prepared, judged.case)
+    typed = []
+    if judged.best is None:
+        typed = [_options(line, judged.prepared, "as options") for line in judged.advice]
+    reasons = reason_lines(verdict, judged.advice, judged.notes, typed)
+    return [named.sentence, *reasons] if named else reasons
 
 
 def _typed(line: Advice, prepared: Prepared) -> str:
-    """The options that do what a line of advice says; empty where none can."""
+    """The options that do what the first line of advice says, or why there are none."""
     if line.vantage is not None and not prepared.shot.scene:
         return "As options: none: a photo keeps its height and pitch, so this is done on site"
-    return options_line(advised_values(line, prepared), prepared)
+    return _options(line, prepared, "As options")
 
 
-def _with_options(rest: list[str], others: dict[str, Advice], judged: Judged) -> list[str]:
-    """The rest of what is said, each further line of advice with the options to type."""
-    said = []
-    for text in rest:
-        typed = (
-            options_line(advised_values(others[text], judged.prepared), judged.prepared)
-            if text in others
-            else ""
-        )
-        said += [text, *([f"    a{typed[1:]}"] if typed else [])]
-    return said
+def _options(line: Advice, prepared: Prepared, lead: str) -> str:
+    return options_line(advised_values(line, prepared), prepared, lead)
 
 
 def judged_record(judged: Judged) -> JudgedRecord:
@@ -214,7 +212,7 @@ def judged_record(judged: Judged) -> JudgedRecord:
         **verdict_base(judged.verdict, judged.advice, judged.notes, typed),
         "setting": setting_record(prepared),
         "headline": judged.headline,
-        "to_do": to_do_lines(judged)[0].partition(": ")[2],
+        "to_do": _to_do(judged).words,
         "options": option_words(judged.best.values)
         if judged.best
         else "".join(typed[:1] if judged.sharpness is None else ()),

@@ -19,7 +19,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.scene.field import frame_field
 from render.shot.wishes import JudgeWishes
-from render.tell.best import best_lines
+from render.tell.best import best_to_do, tried_words
 from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values
@@ -214,10 +214,10 @@ def _best(judged: Judged) -> dict[str, Any] | None:
     if judged.best is None:
         return None
     best = judged.best
+    words = best_to_do(best).words
     if not best.gains:
-        return {"sentence": best_lines(best)[0].removeprefix("To do: "), "values": None}
-    said = [line.partition(": ")[2] for line in best_lines(best) if not line.startswith("As opt")]
-    return {"sentence": "; ".join(said), "values": best.values}
+        return {"sentence": words, "values": None}
+    return {"sentence": "; ".join(filter(None, (words, tried_words(best)))), "values": best.values}
 
 
 def _first(words: str) -> dict[str, Any] | None:

@@ -11,12 +11,14 @@ from render.judge.case import Assessment, Case
 from render.judge.sharpness import FOCUSED_ON, Sharpness, is_no_miniature, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
+from render.judge.weights import RULES
 from render.load.prepared import Prepared
 from render.optics.blur import defocus
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
 from render.optics.solving.targets import Target
-from render.words import with_article
+from render.plan.sitting import Sitters
+from render.words import is_proper_name, with_article
 
 __all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
 
@@ -129,20 +131,30 @@ def _shown(prepared: Prepared, point: tuple[float, float, float]) -> bool:
     return abs(shown / z - 1.0) <= _SAME_DEPTH
 
 
-def sitters_of(prepared: Prepared) -> tuple[Target, ...]:
-    """The people that a shot names, or whose faces it names; else the faces that a scene shows."""
+def sitters_of(prepared: Prepared) -> Sitters:
+    """The people that a shot names, or whose faces it names; else the faces that a scene shows.
+
+    Who stands near the lens and is called by a proper name may be one of them.
+    """
     things = prepared.things or {}
-    named = tuple(
-        thing for thing in prepared.named if _alive(thing.name) or f"{thing.name} {_FACE}" in things
-    )
-    if named:
-        return named
+    named = [t for t in prepared.named if _alive(t.name) or f"{t.name} {_FACE}" in things]
+    perhaps = [
+        thing
+        for thing in prepared.named
+        if thing not in named
+        and thing.name not in things
+        and thing.depth_m < RULES.close_to_m
+        and is_proper_name(thing.name)
+    ]
+    if named or perhaps:
+        return Sitters((*named, *perhaps), supposed=not named)
     camera = prepared.scene.frame_camera
-    return tuple(
+    faces = tuple(
         Target(x / z, y / z, z, name=name)
         for name, (x, y, z) in things.items()
         if name.split()[-1] == _FACE and z > 0 and camera.shows(x / z, y / z)
     )
+    return Sitters(faces)
 
 
 def _alive(name: str) -> bool:

@@ -99,8 +99,10 @@ def _can_be(values: dict[str, str | None], prepared: Prepared) -> bool:
     return True
 
 
-def options_line(values: dict[str, str | None], prepared: Prepared) -> str:
-    """As `option_words`, named; with what a spot is a share of where the picture is not the frame.
+def options_line(
+    values: dict[str, str | None], prepared: Prepared, lead: str = "As options"
+) -> str:
+    """As `option_words`, led in, and with what a spot is a share of where that is not the frame.
 
     Empty where there is nothing to type.
     """
@@ -110,7 +112,7 @@ def options_line(values: dict[str, str | None], prepared: Prepared) -> str:
     part = (frame.width, frame.height) != (counted.width, counted.height)
     spot = part and "%" in (values.get("focus") or "")
     of = " (--focus in shares of the whole picture)" if spot else ""
-    return f"As options{of}: {option_words(values)}"
+    return f"{lead}{of}: {option_words(values)}"
 
 
 def option_words(values: dict[str, str | None]) -> str:

@@ -65,6 +65,8 @@ class Answer:
         Names of what was wished soft; none where it was all the rest.
     given : tuple of (name, text)
         What was said of the picture and the lens, as it was written.
+    walls : tuple of str
+        Foot lines of its walls, where what was wished was put into the depth.
     """
 
     limits: LensLimits
@@ -81,6 +83,7 @@ class Answer:
     checks: tuple[str, ...] = ()
     softs: tuple[str, ...] = ()
     given: tuple[tuple[str, Words], ...] = ()
+    walls: tuple[str, ...] = ()
 
     @property
     def options(self) -> dict[str, Words]:
@@ -141,8 +144,10 @@ def chosen_setting(answer: Answer) -> LensSetting:
 
 
 def turned_words(answer: Answer) -> dict[str, Words]:
-    """All that a shot of the answer says anew: the position, and what must be sharp in it."""
+    """All that a shot of the answer says anew: the position, what must be sharp and stands."""
     named: dict[str, Words] = {"check": answer.checks} if answer.checks else {}
+    if answer.walls:
+        named["wall-foot"] = answer.walls
     return chosen_words(answer) | named
 
 

@@ -8,7 +8,7 @@ from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
-from render.optics.solving.selective import NEARLY, SOFT_CIRCLES, Leaning
+from render.optics.solving.selective import SOFT_CIRCLES, Leaning
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
@@ -22,8 +22,8 @@ _UNMOVED_DEG = 0.005
 _SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
-def answer_lines(answer: Answer) -> list[str]:
-    """The answer for people."""
+def answer_lines(answer: Answer, *, command: bool = True) -> list[str]:
+    """The answer for people; with the command that shows it, where one is of use."""
     limits = answer.limits
     lines = [f"Frame again: {words}" for words in answer.outside]
     lines += [
@@ -39,7 +39,7 @@ def answer_lines(answer: Answer) -> list[str]:
         lines[-1] += f"; but {' and '.join(w.rpartition(': ')[0] for w in answer.outside)}"
     for choice in answer.bands:
         lines += _band_lines(choice)
-    if answer.source and (answer.serving or answer.leanings):
+    if command and answer.source and (answer.serving or answer.leanings):
         lines.append(f"To see it: {_command(answer)}")
     return [*lines, START_VALUES, *_notes(answer)]
 
@@ -312,7 +312,7 @@ def _leaning_lines(answer: Answer) -> list[str]:
     near = [
         leaning
         for leaning in others
-        if leaning.marks >= NEARLY * best.marks and _ring_of(answer, leaning).reached
+        if leaning.as_good_as(best) and _ring_of(answer, leaning).reached
     ]
     if failed := unmet_words(answer):
         lean = lean_words(best.tilt_deg, best.swing_deg)
@@ -322,14 +322,14 @@ def _leaning_lines(answer: Answer) -> list[str]:
             f"to it is {lean}, but {failed}",
         ]
     if best.way == "straight":
-        little = "next to " if any(leaning.marks > best.marks for leaning in others) else ""
+        little = "next to " if any(leaning.rest_mm > best.rest_mm for leaning in others) else ""
         lines.append(f"So: leave the lens straight: leaning it any way gains {little}nothing here")
         return lines
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {words[0]} serves best, by how little what must be sharp blurs and how much "
-        f"{_soft_words(answer)}{' do' if len(answer.softs) > 1 else ' does'}{nearly} "
+        f"So: {words[0]} serves best: of the leans that hold what must be sharp it leaves "
+        f"least of {_soft_words(answer)} sharp{nearly} "
         f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines

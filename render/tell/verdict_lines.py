@@ -14,7 +14,7 @@ from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import percent
 
-__all__ = ["Part", "do_line", "first_words", "parts_of", "verdict_lines"]
+__all__ = ["Part", "ToDo", "first_words", "parts_of", "reason_lines", "to_do_words"]
 
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
@@ -51,12 +51,44 @@ class Part:
     words: str
 
 
-def verdict_lines(
-    verdict: Verdict, advice: Sequence[Advice] = (), notes: Sequence[Note] = ()
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """What to do, for people.
+
+    Attributes
+    ----------
+    words : str
+        "nothing", or what to change and what comes of it.
+    lead : str
+        What stands before that.
+    more : tuple of str
+        Lines that belong to it: the options to type.
+    """
+
+    words: str
+    lead: str = "To do"
+    more: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> list[str]:
+        """All of it, a line for each."""
+        return [f"{self.lead}: {self.words}", *self.more]
+
+
+def reason_lines(
+    verdict: Verdict,
+    advice: Sequence[Advice] = (),
+    notes: Sequence[Note] = (),
+    typed: Sequence[str] = (),
 ) -> list[str]:
-    """The verdict for people."""
-    lines = [verdict.sentence, do_line(verdict, advice)]
-    lines += [
+    """What the verdict rests on and what else would help, for people.
+
+    Parameters
+    ----------
+    typed : sequence of str
+        Under each piece of advice the options to type for it, or nothing.
+    """
+    lines = [
         f"  {part.name:<11}{part.mark:.2f} x {part.weight:.2f}  {part.words}"
         for part in parts_of(verdict)
     ]
@@ -67,30 +99,32 @@ def verdict_lines(
         lines += [f"  {t.number}. {t.sentence}" for t in verdict.telltales[:_LISTED]]
     if len(advice) > 1:
         lines.append("What else would help, each judged anew:")
-        lines += [f"  {line.line}" for line in advice[1:]]
+        for number, line in enumerate(advice[1:], start=1):
+            lines.append(f"  {line.line}")
+            lines += [f"    {options}" for options in typed[number : number + 1] if options]
     if notes:
         lines.append("Notes of the trade, not scored:")
         lines += [f"  {note.text} ({note.source})" for note in notes]
     return lines
 
 
-def do_line(verdict: Verdict, advice: Sequence[Advice]) -> str:
-    """One line of what to do."""
+def to_do_words(verdict: Verdict, advice: Sequence[Advice]) -> str:
+    """What to do, in one line."""
     first, joined = first_words(verdict), "else"
     if first in (_SAY_WHAT_STANDS, _SAY_WHAT_ELSE):
         first, joined = f"{first}, {_BY_A_BOX}", "then"
     if advice:
-        return f"To do: {first}; {joined} {advice[0].line}" if first else f"To do: {advice[0].line}"
+        return f"{first}; {joined} {advice[0].line}" if first else advice[0].line
     if first:
-        return f"To do: {first}"
+        return first
     if verdict.word is Word.READS:
-        return "To do: nothing; no other setting that was tried from here is plainly better"
+        return "nothing; no other setting that was tried from here is plainly better"
     if verdict.word is Word.CLOSE:
-        return "To do: nothing for a model; as a close photograph judge what is sharp and soft"
+        return "nothing for a model; as a close photograph judge what is sharp and soft"
     rest = _ELSE[verdict.word is Word.MIGHT]
     if verdict.near_spoils:
-        return f"To do: {_CLEAR_THE_FRONT}; nothing else that was tried {rest}"
-    return f"To do: nothing that was tried from here {rest}"
+        return f"{_CLEAR_THE_FRONT}; nothing else that was tried {rest}"
+    return f"nothing that was tried from here {rest}"
 
 
 def first_words(verdict: Verdict) -> str:

@@ -11,10 +11,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from render.errors import InputError
 from render.scene.colour import LUMINANCE
-from render.trace.bvh import World, aligned, build_tree, widened
 from render.trace.columns import LAMP_NUMBERS
 from render.trace.light import Light, Surfaces
-from render.trace.placed import (
+from render.trace.tree.bvh import World, aligned, build_tree, widened
+from render.trace.tree.placed import (
     STEPS,
     Mover,
     Placed,
@@ -24,7 +24,7 @@ from render.trace.placed import (
     share_of,
     stand,
 )
-from render.trace.shapes import Materials, Meshes, Shapes
+from render.trace.tree.shapes import Materials, Meshes, Shapes
 from render.world.description import Description, Ground, LightWords, Thing
 from render.world.ground import ground_mesh
 from render.world.mesh import Mesh, moved

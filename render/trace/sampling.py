@@ -35,6 +35,8 @@ _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 _LEFT, _AROUND_PX = 0.005, 9
 #: What may be left where pixels have one sample each, by the steps between them.
 _LEFT_BY_ONE = 0.005
+#: Share by which steps either way differ by chance alone, so near together.
+_BY_CHANCE = 0.25
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
@@ -152,18 +154,25 @@ def few(
     centre = bright[..., LEAST]
     steps = maximum_filter(centre, 5) - minimum_filter(centre, 5)
     wanted: NDArray[np.bool_] = (steps * _finer(samples) >= _EVEN) | maximum_filter(edges(key), 3)
-    left = _left_by_blur(_steps(centre) * _finer(samples), blur_px)
+    left = _left_by_one(centre * _finer(samples), blur_px)
     return wanted & (blur_px < _WIDE_PX) & ((blur_px < _SOFT_PX) | (left > _LEFT_BY_ONE**2))
 
 
-def _steps(centre: NDArray[np.float32]) -> NDArray[np.float32]:
-    """What pixels differ by within, guessed from their neighbours: as a range of a few samples."""
-    half = np.float32(_RANGE_OF_FOUR / 2)
-    square = np.zeros_like(centre)
-    square[:, :-1] += np.diff(centre, axis=1) ** 2
-    square[:-1] += np.diff(centre, axis=0) ** 2
-    steps: NDArray[np.float32] = half * np.sqrt(square)
-    return steps
+def _left_by_one(centre: NDArray[np.float32], blur_px: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Variance that one sample a pixel would leave after blur, from the steps between pixels.
+
+    What pixels miss at random a disc averages over all its pixels.  Of a line along a row (steps
+    down, hardly any across) a row of pixels misses the same all along, and a disc has but few
+    rows: of rows r apart from its middle 2 sqrt(R^2 - r^2) pixels of pi R^2, squared and summed.
+    """
+    across, down = np.zeros_like(centre), np.zeros_like(centre)
+    across[:, :-1], down[:-1] = np.diff(centre, axis=1) ** 2, np.diff(centre, axis=0) ** 2
+    across, down = uniform_filter(across, _AROUND_PX), uniform_filter(down, _AROUND_PX)
+    both, radius = across + down, np.maximum(blur_px, 0.5)
+    lined = np.maximum(np.abs(across - down) - _BY_CHANCE * both, 0) / (1 - _BY_CHANCE)
+    by_rows = 16 / (3 * math.pi**2 * radius)
+    left: NDArray[np.float32] = ((both - lined) / (math.pi * radius**2) + lined * by_rows) / 4
+    return left
 
 
 def glanced_at(

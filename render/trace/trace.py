@@ -40,7 +40,7 @@ from render.trace.kernels.laying import laid_together
 from render.trace.kernels.pixels import glance_pass, pixel_pass, soft_pass
 from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
-from render.trace.rays import over_rows, refuse_bad_vantage
+from render.trace.rays import over_rows
 from render.trace.sampling import (
     few,
     glanced_at,
@@ -52,6 +52,7 @@ from render.trace.sampling import (
 )
 from render.trace.smoothing import lamp_levels, shared
 from render.trace.spread import pixel_offsets
+from render.trace.vantage import refuse_bad_vantage
 from render.world.description import Description
 from render.world.ground import GroundBefore, ground_height, is_flat
 

@@ -12,7 +12,7 @@ from numba import types
 from numba.extending import intrinsic
 
 from render.compiled import entry, loop, step
-from render.trace.bvh import World
+from render.trace.tree.bvh import World
 from render.world.surfaces.tables import addressed, caller, f32, i32, put_f32, put_i64
 
 __all__ = [

@@ -34,13 +34,14 @@ from render.scene.colour import SRGB_CURVE
 from render.scene.scene import Scene
 from render.shot.shot import DemoKeys, Shot
 from render.trace import trace
+from render.trace.columns import Eye
 from render.trace.exact import trace_exact
 from render.trace.spread import pixel_offsets
 
 Places = NDArray[np.float64]
 
 #: Pixels that a part is moved by, so that no pixel sends the same rays in two.
-_MOVED_PX = (0, 3, 5, 6)
+_MOVED_PX = (0, 3, 5, 6, 7)
 
 
 #: Directions of edges by which places in a pixel are told apart, along which they are looked at
@@ -68,6 +69,11 @@ def _missed(points: Places) -> list[Places]:
     return [one / np.linalg.norm(one) for one in missed]
 
 
+def _first(part: int) -> Places:
+    """Where the first sample of a part goes."""
+    return np.array([0.5, 0.5]) if part == 0 else np.random.default_rng(part).uniform(0.2, 0.8, 2)
+
+
 @functools.cache
 def _places(part: int, samples: int) -> Places:
     """Where the samples of a part go: the program's own places for the first.
@@ -83,7 +89,7 @@ def _places(part: int, samples: int) -> Places:
     for _ in range(_DRAWS):
         points = qmc.Sobol(2, scramble=True, rng=rng).random(samples)
         points = (points - points[0] + 0.5) % 1.0
-        points[0] = rng.uniform(0.2, 0.8, 2)
+        points[0] = _first(part)
         start, stop = 1, 4
         while start < samples:
             kept = points[:start].sum(axis=0) if start == 1 else 0.5 * start
@@ -102,13 +108,29 @@ def _places(part: int, samples: int) -> Places:
 
 @contextmanager
 def _other_places(part: int) -> Iterator[None]:
-    """Samples through other places of each pixel, the first among them."""
-    usual = trace.pixel_offsets
+    """Samples through other places of each pixel, the first among them.
+
+    The program takes soft light and looks for what shades from where the first sample landed,
+    which it knows by the depth at the pixel's centre: what it reads there must be seen from an eye
+    moved as far as that sample is, or half of these places would lie under the ground.
+    """
+    usual = trace.pixel_offsets, trace.over_rows, trace.sun_seen
+    right, down = _first(part) - 0.5
+
+    def moved(eye: Eye) -> Eye:
+        return eye._replace(centre_x=eye.centre_x - right, centre_y=eye.centre_y - down)
+
+    def over_rows(loop: object, *made: object) -> None:
+        found = [moved(it) if isinstance(it, Eye) else it for it in made]
+        usual[1](loop, *(found if loop is trace.soft_pass else made))
+
     trace.pixel_offsets = lambda samples: _places(part, samples)
+    trace.over_rows = over_rows
+    trace.sun_seen = lambda *made: usual[2](*made[:-1], moved(made[-1]))
     try:
         yield
     finally:
-        trace.pixel_offsets = usual
+        trace.pixel_offsets, trace.over_rows, trace.sun_seen = usual
 
 
 def plain_part(prepared: Prepared, part: int, samples: int) -> Scene:
@@ -137,18 +159,22 @@ def exact_part(prepared: Prepared, part: int, rays: int) -> NDArray[np.float32]:
 
 Pictures = list[NDArray[np.float32]]
 
+#: Samples of the picture that tells codes for light.
+_TELLING = 64
 
-def coding(engine: list[NDArray[np.float32]]) -> NDArray[np.float32]:
+
+def coding(prepared: Prepared, part: int) -> NDArray[np.float32]:
     """How fast sRGB codes grow with light at each place; 0 where it clips.
 
-    By the engine's light, which blur has averaged: by the exact lens' own, places where both its
-    parts are dark by chance would count more than those where both are bright, which looks like
-    an error that they share.
+    By a picture of its own, of many samples through other places than any `part` before: by the
+    exact lens' light, places where both its parts are dark by chance would count more than those
+    where both are bright, and by the engine's, a bulb that it has found would clip and not count
+    where one that it has missed does; either looks like an error that parts share.
     """
-    mean = np.mean(engine, axis=0)
+    light = photograph(plain_part(prepared, part, _TELLING), prepared.setting).light
     step = np.float32(1e-3)
-    slope = (SRGB_CURVE.encode(mean + step) - SRGB_CURVE.encode(mean)) / step
-    return np.where(mean < 1, slope, 0).astype(np.float32)
+    slope = (SRGB_CURVE.encode(light + step) - SRGB_CURVE.encode(light)) / step
+    return np.where(light < 1, slope, 0).astype(np.float32)
 
 
 def noisy(engine: Pictures, exact: Pictures) -> float:
@@ -219,7 +245,7 @@ def main() -> None:
         scenes = [plain_part(prepared, part, options.samples) for part in parts]
         lights = [exact_part(prepared, part, options.rays) for part in parts]
         taken = [photograph(scene, prepared.setting).light for scene in scenes]
-        per_light = coding(taken)
+        per_light = coding(prepared, options.parts)
         exact = [light * per_light for light in lights]
         whole = [replace(scene, finer=None) for scene in scenes]
         for what, pictures in (

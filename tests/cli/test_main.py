@@ -107,3 +107,21 @@ def test_shells_complete_commands_and_options(
     monkeypatch.setenv("COMP_CWORD", str(len(typed.split())))
 
     assert offered in hingeline(cwd=tmp_path).stdout.split()
+
+
+def test_words_are_taken_as_typer_reads_them() -> None:
+    """Given or not, once or often: every option's value is what typer's own reading makes of it."""
+    pytest.importorskip("typer._coercion", reason="older typer reads options by itself")
+    command = load_command("judge")
+    with command.make_context("judge", ["roof.jpg", "--thing", "a", "--thing", "b"]) as context:
+        options = command.get_params(context)
+        read = [option for option in options if hasattr(option, "get_runtime_param")]
+        for option in read:
+            ours = option.get_runtime_param()
+            many = option.multiple or option.nargs == -1
+            for value in (None, ["a", "b"] if many else "1"):
+                usual = ours._usual().coerce(value, param=option, ctx=context)
+                assert ours.coerce(value, param=option, ctx=context) == usual, option.name
+
+    assert len(read) > 50
+    assert {type(context.params[name]) for name in ("source", "depth_things")} == {list, list}

@@ -49,11 +49,28 @@ def test_a_pinned_setting_is_shown_and_told_by_its_focus(tmp_path: Path) -> None
     )
 
     found, told = alternatives_of(base, [], [elsewhere, unsaid, elsewhere])
-    [(_, beside, *_)], _ = alternatives_of(base, [(None, {"focus": "20%,58%"})])
-    assert beside.endswith(" (20%, 58%)")  # as far away on a plain, and elsewhere
+    [beside], _ = alternatives_of(base, [(None, {"focus": "20%,58%"})])
+    assert beside.words.endswith(" (20%, 58%)")  # as far away on a plain, and elsewhere
 
-    words = [said for _, said, *_ in found]
-    assert words == [planned_words(setting, focus=True) for *_, setting in found]
+    words = [other.words for other in found]
+    assert words == [planned_words(other.setting, focus=True) for other in found]
     assert len(set(words)) == 2
-    assert all(", focus at " in said for said in words)
+    assert all(other.refocused for other in found)
     assert told == ["of alternatives that are the same picture one is shown"]
+
+
+def test_another_sensor_is_told_whoever_names_it(tmp_path: Path) -> None:
+    """Also by the shot alone, whose pin is of the usual sensor."""
+    usual = plain(tmp_path)
+    square = merged(usual, {"format": "24x24"}, "{name}")
+    square = merged(square, {"lens": "60"}, "{name}")
+
+    [pinned], _ = alternatives_of(
+        prepare(square, silent), [], [merged(usual, {"lens": "60"}, "{name}")]
+    )
+    [given], _ = alternatives_of(
+        prepare(usual, silent), [(None, {"format": "24x24", "lens": "60"})]
+    )
+
+    assert pinned.words.endswith(", 36 x 24 mm")
+    assert given.words.endswith(", 24 x 24 mm")

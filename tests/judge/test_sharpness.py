@@ -116,6 +116,12 @@ def test_the_stop_it_names_makes_both_sharp():
     assert max(thing.blur for thing in there.things) <= 1.05 * there.circle
     assert there.to_do(_setting(wanted)) == "nothing: what was asked for is sharp"
 
+    worst = max(thing.blur for thing in there.things)
+    tight = dataclasses.replace(there, circle=worst / 1.04)
+    assert f"right sitter just sharp ({blur_words(100 * worst)})" in tight.sentence
+    assert f", just sharp to {blur_words(105 * tight.circle)}, plainly" in tight.sentence
+    assert "just sharp" not in there.sentence
+
 
 def test_the_stops_it_names_are_on_the_lens():
     """Opened no wider than it goes; one that ends before the stop that helps is told so."""

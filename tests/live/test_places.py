@@ -117,6 +117,29 @@ def test_marks_and_things_in_pixels_hold_at_every_size(roof: Path) -> None:
     assert small.depth_m[height // 2, width // 10] > 10
 
 
+def test_what_was_cut_out_comes_back_at_every_size(
+    roof: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Said, taken back and said again, before the picture's own size is laid out anew."""
+    monkeypatch.setattr("render.live.places._USUAL_WHOLE_PX", 40_000)
+    places, bare = Places(), _shot(roof)
+    said = {
+        "near": ("box 10%,20% 30%,60% 2 m",),
+        "thing": ("box 60%,40% 70%,80%",),
+        "wall-foot": ("75%,60% 99%,60%",),
+    }
+    for name, words in said.items():
+        shot = merged(bare, {name: words}, "{name}")
+        for one, exact in ((shot, False), (bare, False), (shot, False), (shot, True), (bare, True)):
+            places.planned(one, 10_000, exact=exact)
+        again = places.planned(shot, 10_000)
+
+        if name == "near":
+            assert again.near is not None
+            assert again.near.shape == again.scene.depth_m.shape
+        assert again.notes == prepare(shot, silent).notes
+
+
 def test_a_horizon_in_pixels_is_a_share_of_the_height(tmp_path: Path) -> None:
     """Row 60 of a picture that is wider than high means the same at every size."""
     path = tmp_path / "wide.png"

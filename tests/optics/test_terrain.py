@@ -14,7 +14,14 @@ from render.optics.camera import Camera, Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.arrangements import ahead_m, ground_m, place_m
-from render.optics.terrain import ground_line, level_axes, meets_ground, over_ground_m
+from render.optics.terrain import (
+    before_ground,
+    ground_line,
+    ground_shows,
+    level_axes,
+    meets_ground,
+    over_ground_m,
+)
 
 CAMERA = Camera(240, 160, 260.0)
 COC_MM = 0.03
@@ -97,3 +104,19 @@ def test_places_on_site_stand_on_the_terrain() -> None:
     )
     heights = 10.0 - ground_m(vantage, 30.0, 100.0, 15.0) @ down
     assert heights.max() > 6.0, "the crest lies between the ends and counts"
+
+
+@given(st.floats(1.2, 60.0), st.floats(0.0, 0.9), st.floats(5.0, 80.0))
+def test_what_is_high_stands_before_the_ground_by_its_share_of_the_height(
+    height_m: float, share: float, away_m: float
+) -> None:
+    """By similar triangles; up to three hundredths it is the ground, and nothing above is."""
+    vantage = Vantage(height_m, 12.0)
+    x, y, z = place_m(vantage, away_m, 0.3 * away_m, share * height_m)
+    ray = [(x / z, y / z)]
+
+    assert before_ground(vantage, ray, [1.0 / z]) == pytest.approx(share, abs=1e-9)
+    if abs(share - 0.03) > 1e-9:
+        assert ground_shows(vantage, ray, [1.0 / z]) == (share < 0.03)
+    assert not ground_shows(vantage, ray, [0.0])
+    assert not ground_shows(vantage, [(0.0, -1.0)], [1.0 / z])

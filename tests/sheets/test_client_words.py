@@ -57,6 +57,9 @@ def test_what_you_get_follows_the_verdict() -> None:
         setting = replace(flat_setting, **change)
         assert f"It needs {words}" in client_sentences(replace(judged, setting=setting), None)[1]
     assert "give it away" not in flat[2]
+    for widest, open_words in ((PROPOSED.f_number, ", wide open"), (0.5 * PROPOSED.f_number, "")):
+        said = client_sentences(_verdict(PROPOSED), None, widest_f_number=widest)[1]
+        assert said.startswith(f"It needs a lens that tilts{open_words}, and ")
 
 
 def test_a_client_is_told_where_only_flat_ground_was_known() -> None:

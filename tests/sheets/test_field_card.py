@@ -18,6 +18,7 @@ from render.plan.card import FieldCard, plan_card
 from render.plan.cautions import Place
 from render.plan.exposure import brightness_from_weather
 from render.plan.stand import Stand
+from render.plan.timelapse import LensTurn
 from render.scene.scene import Scene
 from render.sheets.drawing.canvas import Picture
 from render.sheets.field_card import CardPictures, card_pages
@@ -106,6 +107,21 @@ def test_the_backs_hold_every_step_and_caution_once() -> None:
     for sentence in (*card.setting_up, *card.cautions[1:], *card.bring, *card.vary, *shown):
         assert " ".join(sentence.split()) in backs
     assert len(pages) <= 4
+
+
+def test_what_a_long_front_leaves_free_holds_a_list() -> None:
+    """Where the checks need a page of their own, and all is still there once."""
+    card, pictures = _card(SETTING, (240, 160), Place.ROOF)
+    turns = tuple(
+        LensTurn(n, 60.0 * n, "tilt up 8, swing left 3, focus 30%,60%, f/2.8, height 12")
+        for n in (1, 2)
+    )
+    pages = card_pages(replace(card, turns=turns), pictures, "Harbour at noon")
+    front, second = ([item.text for item in page.texts()] for page in pages[:2])
+
+    assert "1 crisp" in " ".join(second)
+    assert {"Bring", "Vary"} & set(front)
+    assert sum(item.text == "Vary" for page in pages for item in page.texts()) == 1
 
 
 def test_named_things_stand_on_the_front_and_in_the_section() -> None:

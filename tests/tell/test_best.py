@@ -14,7 +14,7 @@ from render.load.progress import silent
 from render.shot.declaring import Words, read_wishes
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
-from render.tell.best import best_lines, best_record, best_shot
+from render.tell.best import best_record, best_shot, best_to_do
 from render.tell.judged import judge_prepared
 from render.words import length_words
 
@@ -51,7 +51,7 @@ def test_of_several_lenses_the_best_is_said_with_its_frame_and_saved_as_it_judge
     """What is saved is judged as was promised; a lens wider than the picture says so."""
     prepared = _prepared(picture, lens="135")
     best = _best(prepared, ("17", "standard 45"))
-    lines = best_lines(best)
+    lines = best_to_do(best).lines
     again = prepare(best_shot(best), silent)
 
     assert [one.name for one in best.tried] == ["135 mm", "17 mm", "standard 45"]

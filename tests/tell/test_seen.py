@@ -64,8 +64,11 @@ def test_people_are_told_from_things_by_name_else_by_their_faces() -> None:
     def names(*named: str) -> list[str]:
         asked = tuple(Target(0.0, 0.0, 2.0, name=name) for name in named)
         found = sitters_of(cast(Prepared, SimpleNamespace(scene=scene, things=things, named=asked)))
-        return [person.name for person in found]
+        called = [person.name for person in found.people]
+        return ["if", *called] if found.supposed else called
 
     assert names("left eye", "first pot", "the guests' Lips") == ["left eye", "the guests' Lips"]
     assert names("Ann", "pot") == ["Ann"]
     assert names("surface", "bear") == names() == ["Ann face"]
+    assert names("Cleo", "Pot A", "vase") == ["if", "Cleo"]
+    assert names("Cleo", "his chin") == ["his chin", "Cleo"]

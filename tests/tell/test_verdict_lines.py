@@ -12,7 +12,7 @@ from render.judge.verdict_words import IF_OPEN
 from render.judge.weights import RULES
 from render.optics.lens import FocusDistance
 from render.sheets.client_words import client_sentences
-from render.tell.verdict_lines import first_words, parts_of, verdict_lines
+from render.tell.verdict_lines import first_words, parts_of, reason_lines, to_do_words
 from render.words import length_words, percent
 
 
@@ -31,7 +31,7 @@ def test_the_parts_are_those_of_the_score(roof) -> None:
     ]
     assert [p.weight for p in parts] == list(RULES.weights)
     assert [p.mark for p in parts] == list(verdict.marks.as_tuple())
-    assert all(f"{p.mark:.2f} x {p.weight:.2f}" in "\n".join(verdict_lines(verdict)) for p in parts)
+    assert all(f"{p.mark:.2f} x {p.weight:.2f}" in "\n".join(reason_lines(verdict)) for p in parts)
 
 
 @pytest.mark.parametrize("f_number", [2.8, 16.0])
@@ -41,8 +41,7 @@ def test_without_advice_it_says_so(roof, front, f_number: float) -> None:
     scene = here.scene([front(here.foot_m, 2.0, -3.0, 3.0)])
     verdict = judge(scene, here.setting(f_number, -8.0))
 
-    assert verdict_lines(verdict)[0] == verdict.sentence
-    assert verdict_lines(verdict)[1].startswith("To do: nothing")
+    assert to_do_words(verdict, ()).startswith("nothing")
 
 
 def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
@@ -54,7 +53,7 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
     assert (photo.bare_ground, photo.empty) == (True, False)
     assert photo.built_over is not None
     assert 0 <= photo.built_over < photo.score.value - 3
-    first, to_do = verdict_lines(photo)[:2]
+    first, to_do = photo.sentence, to_do_words(photo, ())
     assert "irm" not in first
     assert f"{IF_OPEN}" in first
     assert (
@@ -62,15 +61,17 @@ def test_on_bare_ground_the_first_thing_is_to_say_what_stands(roof) -> None:
     )
     assert '--thing "box' in to_do
     assert "(a sample: each thing has corners of its own)" in to_do
-    assert to_do.startswith(f"To do: {first_words(photo)}, each by a box")
-    named = verdict_lines(dataclasses.replace(photo, bare_ground=False))[1]
-    assert named.startswith("To do: say what else stands, if anything does")
+    assert to_do.startswith(f"{first_words(photo)}, each by a box")
+    named = to_do_words(dataclasses.replace(photo, bare_ground=False), ())
+    assert named.startswith("say what else stands, if anything does")
     assert (known.built_over, IF_OPEN in known.sentence) == (None, False)
     assert IF_OPEN in client_sentences(photo, None)[0]
     might = dataclasses.replace(known, bare_ground=True, empty=False)
-    assert "To do: say what stands, the largest first" in verdict_lines(might)[1]
-    assert "To do: go, or turn, to where things stand" in verdict_lines(known)[1]
-    assert not any("--thing" in line for line in (*verdict_lines(known), *known.remarks))
+    assert to_do_words(might, ()).startswith("say what stands, the largest first")
+    assert to_do_words(known, ()).startswith("go, or turn, to where things stand")
+    assert not any(
+        "--thing" in line for line in (to_do_words(known, ()), *reason_lines(known), *known.remarks)
+    )
 
 
 @pytest.mark.parametrize("focus_m", [None, 1.0])
@@ -99,13 +100,13 @@ def test_what_stands_near_the_lens_is_named_as_what_to_mend(roof) -> None:
     depth_m = scene.depth_m.copy()
     depth_m[-16:] = 0.5
     railed = judge(dataclasses.replace(scene, depth_m=depth_m), here.setting(2.8))
-    lines = verdict_lines(railed)
+    lines = reason_lines(railed)
 
     assert railed.stance.foreground_share == pytest.approx(0.1, abs=0.01)
     assert railed.word is Word.WONT
     blur = railed.measures  # what sheets call the softest is said beside what follows depth
     assert percent(blur.edge_blur) != percent(blur.following_blur)
     assert any(f"blur takes {percent(blur.edge_blur)} of the height" in line for line in lines)
-    assert "near the lens stays out of the picture" in lines[1]
+    assert "near the lens stays out of the picture" in to_do_words(railed, ())
     focus = length_words(blur.focus_m)
     assert any(f"nearer than a quarter of the {focus} that the blur" in line for line in lines)

@@ -92,7 +92,10 @@ def test_wide_blur_takes_more_where_all_differs() -> None:
 
 
 def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
-    """Pixels that step by 0.1: a few samples in a disc of 3 px radius, one in that of 7."""
+    """Pixels that step by 0.1: a few samples in a disc of 3 px radius, one in that of 7.
+
+    Steps of lines along rows or columns, which pixels miss together, ask for more of them.
+    """
     rough = _bright(0.5, 0.5)
     rough[::2, ::2, LEAST] += 0.1
     key = np.ones(SHAPE, np.int64)
@@ -101,6 +104,16 @@ def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
     for blur in (3.0, 5.0, 7.0):
         taken = few(key, rough, SHARP + blur, 16)[10, 8:22]
         assert (taken == (left / blur > 0.005)).all()
+
+    lines, chess = _bright(0.5, 0.5), _bright(0.5, 0.5)
+    lines[::2, :, LEAST] += 0.05
+    chess[::2, ::2, LEAST] += 0.05 / np.sqrt(2)
+    chess[1::2, 1::2, LEAST] += 0.05 / np.sqrt(2)
+    inner = (slice(8, 12), slice(8, 22))
+    for rough, wanted in ((lines, True), (lines.transpose(1, 0, 2), True), (chess, False)):
+        surface = np.ones(rough.shape[:2], np.int64)
+        blur = np.full(surface.shape, 5, np.float32)
+        assert (few(surface, rough, blur, 16)[inner] == wanted).all()
 
 
 def test_a_glance_goes_where_samples_agree_and_a_lens_is_sharp() -> None:

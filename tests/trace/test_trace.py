@@ -130,14 +130,6 @@ def test_a_vantage_inside_a_house_is_refused_by_name() -> None:
     assert trace_scene(d, eye_level(at_m=(0.0, 0.0, 14.0), height_m=14.0)).depth_m.size
 
 
-def test_a_vantage_below_the_ground_is_refused() -> None:
-    """A hill over the camera counts as ground."""
-    d = described([], ground={"hills_m": [[0, 0, 30, 9]]})
-
-    with pytest.raises(SettingError, match=r"below the ground"):
-        trace_scene(d, eye_level())
-
-
 def test_views_follow_the_scene_and_what_is_asked() -> None:
     """Storeys count 3 m, distance moves back along the heading, the subject stays in the middle."""
     d = described([CUBE], vantage={"stand_m": [0, -30], "height_m": 9, "look_at_m": [0, 10, 2]})

@@ -5,8 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from render.trace.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.trace.rays import first_hit, ray_rooms
+from render.trace.tree.bvh import World, aligned, build_tree, triangle_blocks, widened
 from render.trace.walk import any_hit, walkable
 
 

@@ -10,8 +10,16 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
-from render.trace.placed import STEPS, Mover, part_places, part_share, parts_of, share_of, stand
-from render.trace.shapes import Meshes
+from render.trace.tree.placed import (
+    STEPS,
+    Mover,
+    part_places,
+    part_share,
+    parts_of,
+    share_of,
+    stand,
+)
+from render.trace.tree.shapes import Meshes
 from render.world.description import Description, Thing
 from render.world.ground import ground_height
 from render.world.mesh import Mesh, extrude

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.film.order import FilmOrder
-from render.jobs.filming.opening import open_film
+from render.jobs.filming.opening import as_planned, open_film
 from render.jobs.filming.output import nine
 from render.jobs.filming.plan import plan_film
 from render.load.progress import Progress
@@ -34,6 +34,7 @@ def nine_moments(
     )  # fmt: skip
     filmed = open_film(order, progress)
     order, _ = plan_film(order, filmed, progress)
+    filmed = as_planned(order, filmed)
     for done, number in enumerate(nine(order)):
         progress(f"moment {done + 1} of 9", 0.2 + 0.05 * done)
         moment = order.moments[number]

@@ -47,11 +47,10 @@ from render.shot.shot import FocusWish, Shot, shot_keys
 __all__ = [
     "ANIMATIONS",
     "Filmed",
+    "as_planned",
     "depth_files",
-    "ended_ramps",
     "kind_of",
     "open_film",
-    "open_seconds",
     "picture_source",
 ]
 
@@ -257,7 +256,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
         setting=prepared.setting,
         ramps=ramps,
         spot_at=partial(moving.spot, follow) if follow else None,
-        open_s=open_seconds(order),
+        open_s=_open_seconds(order),
         settle=_settling(order, None, prepared),
         side_by_side=wishes.side_by_side,
     )
@@ -266,7 +265,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     return _with_output(order, stage, prepared, None, None, SRGB)
 
 
-def open_seconds(order: FilmOrder) -> float:
+def _open_seconds(order: FilmOrder) -> float:
     """Seconds of the scene that an exposure lasts."""
     wish = order.wishes.shutter
     if wish is None or len(order.moments) < 2:
@@ -293,10 +292,23 @@ def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], 
                 ),
             ),
         ]
-    return ended_ramps(order, ramps_of(given, focused, prepared.setting))
+    return _ended_ramps(order, ramps_of(given, focused, prepared.setting))
 
 
-def ended_ramps(order: FilmOrder, ramps: Ramps) -> Ramps:
+def as_planned(order: FilmOrder, filmed: Filmed) -> Filmed:
+    """The same film with what only the plan knew: its gains, exposure, rate and last frame."""
+    stage = filmed.stage
+    if isinstance(stage, PictureStage):
+        stage.gains = order.gains
+        stage.ramps = _ended_ramps(order, stage.ramps)
+    elif isinstance(stage, SceneStage):
+        stage.open_s = _open_seconds(order)
+        stage.ramps = _ended_ramps(order, stage.ramps)
+    shape = filmed.shape and replace(filmed.shape, rate=order.rate, tick=order.tick)
+    return replace(filmed, shape=shape)
+
+
+def _ended_ramps(order: FilmOrder, ramps: Ramps) -> Ramps:
     """Key frames at the film's end brought to its last frame, once its moments are known."""
     if not order.moments:
         return ramps

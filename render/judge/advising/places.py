@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from render.judge.case import Case
 from render.judge.fitting import plane_fit
 from render.optics.lens import FocusSpot
-from render.optics.terrain import meets_ground
+from render.optics.terrain import before_ground, ground_shows, meets_ground
 
 __all__ = ["ground_inverse", "open_place"]
 
@@ -25,7 +25,6 @@ _CLOSE = 0.005  # of the frame's height: so far round it there is nothing else a
 _LEAST_CELLS = 1.6  # a place is never less than three cells wide
 _SIDEWAYS = 0.02  # of the frame's width: from one place tried to the next
 _STEPS = 8  # so many to either side
-_SAME_DEPTH = 0.03  # of the depth: what is no farther from the ground is the ground
 _MOSTLY = 0.7  # of what is seen round a place on the ground is the ground
 #: How far what is seen round a place may lie off one plane, rms of 1/z, relative: places within
 #: the first are all as good, then those within the second.
@@ -101,11 +100,11 @@ def _ground_seen(case: Case, view: _View) -> float:
     """
     if case.vantage is None:
         return 0.0
-    ground = meets_ground(case.vantage, view.rays)
-    same = np.abs(view.inverse - ground) <= _SAME_DEPTH * view.inverse
+    same = ground_shows(case.vantage, view.rays, view.inverse)
     if not np.all(same[view.close]) or same.mean() < _MOSTLY:
         return 0.0
-    seen = float(np.median(view.inverse[same] / ground[same]))
+    before = before_ground(case.vantage, view.rays[same], view.inverse[same])
+    seen = 1.0 / (1.0 - float(np.median(before)))
     return seen * ground_inverse(case, view.slope_x, view.slope_y)
 
 

@@ -19,6 +19,7 @@ from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.optics.terrain import ground_shows
 from render.scene.scene import Scene
 from render.words import length_words, spell_f_number, swing_words, tilt_words
 
@@ -238,8 +239,8 @@ def _aims(now: Situation) -> Iterator[Trial]:
 
 def _on_ground(case: Case, place: FocusSpot) -> bool:
     """Whether what is seen there is the ground, as far as anybody knows where that lies."""
-    ground = ground_inverse(case, place.slope_x, place.slope_y)
-    return case.vantage is None or abs(ground * place.depth_m - 1.0) < _SAME_DEPTH
+    ray, inverse = (place.slope_x, place.slope_y), 1.0 / place.depth_m
+    return case.vantage is None or bool(ground_shows(case.vantage, [ray], [inverse])[0])
 
 
 def _is_seen(case: Case, x: float, y: float, depth_m: float) -> bool:

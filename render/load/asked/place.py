@@ -33,6 +33,8 @@ class Place:
         With the lens's focal length.
     notes, guesses : tuple of str
         What was assumed, and of that what was guessed of the picture, one sentence each.
+    walls : tuple of str
+        All foot lines of the shot, where some were added for what is asked.
     """
 
     site: Site
@@ -41,6 +43,7 @@ class Place:
     shot: Shot
     notes: tuple[str, ...]
     guesses: tuple[str, ...] = ()
+    walls: tuple[str, ...] = ()
 
 
 def place_of(shot: Shot, progress: Progress) -> Place:

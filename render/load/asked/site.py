@@ -2,25 +2,22 @@
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
-from render.load.asked.row import ELSEWHERE, Row, row_of
-from render.load.asked.spot import to_focus_on
-from render.load.asked.standing import nearest_and_farthest, standing_for
+from render.load.asked.row import Row, row_of
 from render.load.asked.wish import KINDS, Wish
 from render.load.named import beside_frame, outside_the_frame, shown_spot
 from render.optics.camera import Camera, Vantage, Window
-from render.optics.plane import FocusedLens
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
 from render.typed import length_m, parse_place
-from render.words import BESIDE, choices, length_words
+from render.words import choices, length_words
 
 __all__ = ["Site"]
 
@@ -103,77 +100,11 @@ class Site:
         A place by what a tape tells, or the depth; the parts of one thing that is said by its
         shape, and what a demo scene holds, are where they are.
         """
-        alone = wish.kind in ("point", "row") and not _is_area(wish)
+        alone = wish.kind in ("point", "row") and not wish.is_area
         if not alone or self.things is not None:
             return np.zeros(len(depths_m))
         share = max(_TAPE_SHARE, self.depth_unsure)
         return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
-
-    def spots(
-        self,
-        wish: Wish,
-        lens: FocusedLens | None = None,
-        coc_mm: float = 0.0,
-        *,
-        whole: bool = False,
-    ) -> list[tuple[str, str]]:
-        """Names and spots, as a shot writes them, that stand for a wish in the picture.
-
-        A row by the very places it is solved for, ground and the like by two ends and the middle,
-        an area through a lens by the place of most contrast that is sharp, and by its nearest and
-        farthest where the `whole` of it is wished and is deep, whatever else is one
-        thing by its middle; what the frame does not hold is left out, and where the picture shows
-        something else than what was said in metres (`hidden`), which need not be sharp at all.
-        """
-        places = self._places(wish, lens, coc_mm, whole=whole)
-        return [(name, spot) for name, spot, side in places if not side]
-
-    def hidden(self, wish: Wish) -> str:
-        """Say which places of a wish the picture shows something behind or before; else nothing."""
-        sides = {side: name for name, _, side in self._places(wish) if side}
-        if not sides:
-            return ""
-        return (
-            f"{wish.name}: in the picture's depth there is what lies {' and '.join(sides)} it, so "
-            "no spot there shows whether it is sharp: name it as a --thing with its distance, or "
-            "by its spot"
-        )
-
-    def _places(
-        self,
-        wish: Wish,
-        lens: FocusedLens | None = None,
-        coc_mm: float = 0.0,
-        *,
-        whole: bool = False,
-    ) -> list[tuple[str, str, str]]:
-        """Name and spot of each place, and on which side of it lies what the picture shows."""
-        if self.camera is None or self.depth_m is None:
-            return []
-        found: dict[str, tuple[str, str]] = {}
-        ends = self._row_in_picture(wish)
-        names = tuple(ends.seen) if ends else ()
-        standing = standing_for(wish, self.targets(wish), names)
-        if lens is not None and _is_area(wish):
-            best = to_focus_on(self.region(wish), lens, coc_mm, self.camera, self.light)
-            standing = [(wish.name, replace(best, name=wish.name))]
-            near, far = nearest_and_farthest(self.targets(wish))
-            if whole and far.depth_m > (1 + ELSEWHERE) * near.depth_m:
-                parts = (("near", near), ("middle", best), ("far", far))
-                standing = [(f"{wish.name}, {end}", target) for end, target in parts]
-        for name, target in standing:
-            x, y = self.camera.positions((target.slope_x, target.slope_y))
-            if not (0 <= x < self.camera.width_px and 0 <= y < self.camera.height_px):
-                continue
-            share = float(self.depth_m[int(y), int(x)]) / target.depth_m
-            side = BESIDE[share < 1] if max(share, 1 / share) > 1 + ELSEWHERE else ""
-            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
-            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-            spot = f"{across:.2f}%,{down:.2f}%"
-            if side and names and name.endswith("middle"):  # known by the row's line
-                spot, side = f"{spot}, {target.depth_m:.4g} m", ""
-            found.setdefault(spot, (name, side))
-        return [(name, spot, side) for spot, (name, side) in found.items()]
 
     def unseen(self, targets: list[Target]) -> str:
         """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
@@ -187,14 +118,31 @@ class Site:
 
         Errors as in `targets`.
         """
-        if _is_area(wish):
-            return self._area(wish, _parts(wish), grid)
+        if wish.is_area:
+            return self._area(wish, wish.parts, grid)
         points = np.atleast_2d(self._points(wish))
         if not np.all(points[:, 2] > 0):
             raise SettingError(
                 f"{wish.name} lies behind the camera: only things in front of it can be sharp"
+                + (", so say how high it is: ', 2 m high'" if wish.kind == "wall" else "")
             )
         return Region(points[:, :2] / points[:, 2:], 1.0 / points[:, 2])
+
+    def foot_line(self, wish: Wish) -> str:
+        """The foot of a wished wall in the whole picture and its height, as a shot writes them.
+
+        Errors as in `targets`.
+        """
+        camera, _ = self._picture(wish.name)
+        corners = self.targets(wish)
+        places = [np.array([t.slope_x, t.slope_y, 1.0]) * t.depth_m for t in corners[:2]]
+        feet = []
+        for target in corners[::2]:
+            x, y = camera.positions((target.slope_x, target.slope_y))
+            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+            feet.append(f"{across:.3f}%,{down:.3f}%")
+        return f"{' '.join(feet)} high {math.dist(*places):.4g} m"
 
     def check_apart(self, sharp: list[Wish], soft: list[Wish]) -> None:
         """Refuse wishes that contradict each other.
@@ -295,7 +243,7 @@ class Site:
 
     def row_gaps(self, wish: Wish) -> str:
         """Say where the picture shows something else between the ends of a row; else nothing."""
-        row = self._row_in_picture(wish)
+        row = self.row_in_picture(wish)
         if row is None or not row.gaps_m:
             return ""
         far = " to ".join(dict.fromkeys(map(length_words, (min(row.gaps_m), max(row.gaps_m)))))
@@ -305,7 +253,7 @@ class Site:
             f"({where}), which does not count; what does, give its distance with --thing"
         )
 
-    def _row_in_picture(self, wish: Wish) -> Row | None:
+    def row_in_picture(self, wish: Wish) -> Row | None:
         """A row between two spots of the picture; None if it is not said so."""
         if wish.kind != "row":
             return None
@@ -319,7 +267,7 @@ class Site:
 
     def _row(self, wish: Wish, first: str, last: str) -> NDArray[np.float64]:
         """What stands for a row in the picture if both ends are spots, else even steps on site."""
-        if row := self._row_in_picture(wish):
+        if row := self.row_in_picture(wish):
             return np.array(list(row.seen.values()))
         return row_m(self._point(wish.name, first), self._point(wish.name, last))
 
@@ -386,9 +334,8 @@ class Site:
         )
 
     def _pixels(self, wish: Wish) -> tuple[slice, slice] | None:
-        parts = [part.strip() for part in wish.text.lower().split(",")]
-        if wish.kind == "point" and len(parts) == 4:
-            rows, columns = self._rectangle(wish.name, parts)
+        if wish.kind == "point" and len(wish.parts) == 4:
+            rows, columns = self._rectangle(wish.name, wish.parts)
             return slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
         return None
 
@@ -453,16 +400,6 @@ class Site:
                 f"{name} is measured from the ground: say how high the lens is with --height"
             )
         return self.vantage
-
-
-def _parts(wish: Wish) -> list[str]:
-    return [part.strip() for part in wish.text.lower().split(",")]
-
-
-def _is_area(wish: Wish) -> bool:
-    """Whether a wish is a rectangle of the picture."""
-    parts = _parts(wish)
-    return wish.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None
 
 
 def _overlap(one: slice, other: slice) -> bool:

@@ -3,25 +3,42 @@
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from render.load.asked.wish import Wish
 from render.optics.solving.targets import Target
 
 __all__ = ["nearest_and_farthest", "standing_for", "whole_of"]
 
+#: Where a wall is looked at: not on its very edges, where a pixel may show what is behind (ours).
+_ALONG_WALL, _UP_WALL = np.linspace(0.02, 0.98, 49), np.linspace(0.02, 0.98, 49)
+
 
 def standing_for(
-    wish: Wish, targets: list[Target], names: tuple[str, ...]
+    wish: Wish,
+    targets: list[Target],
+    names: tuple[str, ...],
+    view: tuple[float, float, float, float],
 ) -> list[tuple[str, Target]]:
-    """Targets by which a wish is checked, with their names; those of a row have them already."""
+    """Targets by which a wish is checked, with their names; those of a row have them already.
+
+    A wall is checked within what the frame shows of it.
+
+    Parameters
+    ----------
+    view : (left, top, right, bottom)
+        Slopes of the frame's edges.
+    """
     middle = targets[len(targets) // 2]
     match wish.kind:
         case "row" if names:
             ends = list(zip(names, targets, strict=True))
         case "row":
             ends = [("first", targets[0]), ("middle", middle), ("last", targets[-1])]
-        case "ground" | "wall":  # both ends with as many targets, side by side or one over another
-            edge = 2 if len(targets) == 4 else math.isqrt(len(targets))
+        case "wall":
+            ends = _on_wall(targets, view)
+        case "ground":  # both ends with as many targets, side by side
+            edge = math.isqrt(len(targets))
             ways = [_between(targets[:edge]), _between(targets[-edge:])]
             near, far = sorted(ways, key=lambda target: target.depth_m)
             if len(targets) == 4:
@@ -34,6 +51,30 @@ def standing_for(
     return [(f"{whole_of(wish.name)}{end}", target) for end, target in ends]
 
 
+def _on_wall(
+    corners: list[Target], view: tuple[float, float, float, float]
+) -> list[tuple[str, Target]]:
+    """Half-way up a wall near both ends and in between, as far as the frame shows it."""
+    foot, top, last_foot, _ = (_place(corner) for corner in corners)
+    along, up = np.meshgrid(_ALONG_WALL, _UP_WALL, indexing="ij")
+    places = foot + along[..., None] * (last_foot - foot) + up[..., None] * (top - foot)
+    ahead = places[..., 2] > 0
+    x, y = np.moveaxis(places[..., :2] / np.where(ahead, places[..., 2], 1.0)[..., None], -1, 0)
+    left, upper, right, lower = view
+    shown = ahead & (x > left) & (x < right) & (y > upper) & (y < lower)
+    columns = np.flatnonzero(shown.any(1))
+    if not len(columns):
+        return []
+    found = []
+    for column in columns[[0, len(columns) // 2, -1]]:
+        rows = np.flatnonzero(shown[column])
+        place = places[column, rows[len(rows) // 2]]
+        found.append(Target.at(*(float(part) for part in place), name=corners[0].name))
+    first, middle, last = found
+    near, far = sorted((first, last), key=lambda target: target.depth_m)
+    return [("near", near), ("middle", middle), ("far", far)]
+
+
 def whole_of(name: str) -> str:
     """What stands before the names of the places of one thing: "the row's ", "wall, "."""
     return "the row's " if name == "row" else f"{name}, "
@@ -41,8 +82,13 @@ def whole_of(name: str) -> str:
 
 def _middle(targets: list[Target]) -> Target:
     """The middle of corners: where the eyes of a face are."""
-    places = np.array([[t.slope_x * t.depth_m, t.slope_y * t.depth_m, t.depth_m] for t in targets])
-    return Target.at(*(float(part) for part in places.mean(0)), name=targets[0].name)
+    middle = np.mean([_place(target) for target in targets], axis=0)
+    return Target.at(*(float(part) for part in middle), name=targets[0].name)
+
+
+def _place(target: Target) -> NDArray[np.float64]:
+    """Where it lies in the camera's frame, m."""
+    return np.array([target.slope_x, target.slope_y, 1.0]) * target.depth_m
 
 
 def nearest_and_farthest(targets: list[Target]) -> tuple[Target, Target]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from render.decimals import pointed_lengths
 from render.errors import SettingError
+from render.typed import length_m
 
 __all__ = ["KINDS", "Wish", "parse_wish"]
 
@@ -37,6 +38,17 @@ class Wish:
     kind: str
     text: str
     name: str
+
+    @property
+    def parts(self) -> list[str]:
+        """What stands between its commas, in small letters."""
+        return [part.strip() for part in self.text.lower().split(",")]
+
+    @property
+    def is_area(self) -> bool:
+        """Whether it is a rectangle of the picture."""
+        parts = self.parts
+        return self.kind == "point" and len(parts) == 4 and length_m(parts[0]) is None
 
 
 def parse_wish(kind: str, text: str) -> Wish:

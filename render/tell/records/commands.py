@@ -102,6 +102,7 @@ class ProposalRecord(TypedDict):
     roll_deg: float
     roll_doubt_deg: float
     lines: int
+    words: str
 
 
 class ProposeRecord(TypedDict):

@@ -13,7 +13,7 @@ from numba import types
 from numba.extending import intrinsic
 
 from render.compiled import entry, loop, step
-from render.trace.bvh import World
+from render.trace.tree.bvh import World
 from render.trace.walk import BEHIND, WIDER, Lanes, lowest, next_entry, pushed, turned
 from render.world.surfaces.tables import caller, f32, i32, put_f32, put_i32
 

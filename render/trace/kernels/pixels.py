@@ -65,10 +65,10 @@ _OUT_OF_PLANE = 0.3
 
 
 @step(forceinline=True)
-def _look_along(w, room, eye, i, j, count):
-    """Send rays through the centres of `count` pixels of a row, from (i, j) on."""
+def _look_along(w, room, eye, i, j, count, right, down):
+    """Send rays through one place (0 to 1) of `count` pixels of a row, from (i, j) on."""
     for n in range(count):
-        put_in_beam(room, n, n - 0.5 * (count - 1), 0.0)
+        put_in_beam(room, n, n - 0.5 * count + right, down - 0.5)
     look(w, room, eye, j + 0.5 * count, i + 0.5, count, 1e-3, 1e6)
 
 
@@ -79,7 +79,7 @@ def depth_pass(w, s, L, room, own, eye, out, row0, row1):
     for i in range(row0, row1):
         for j in range(width):
             if j % BEAM == 0:
-                _look_along(w, room, eye, i, j, min(BEAM, width - j))
+                _look_along(w, room, eye, i, j, min(BEAM, width - j), 0.5, 0.5)
             t, p, _k, _u, _v = in_beam(room, j % BEAM)
             out[i, j] = t if p >= 0 else np.inf
 
@@ -265,7 +265,7 @@ def pixel_pass(
 ):  # fmt: skip
     """Trace samples first..last-1 of every pixel that is to do, and add them up.
 
-    offsets (n, 2): positions in the pixel, the first at its centre.
+    offsets (n, 2): positions in the pixel, the first where its depth is taken.
     of: how many samples an even pixel takes, maybe in some passes; the first of all goes alone,
     since what samples borrow is known after it.
     soft_rays (H, W) u8: soft rays that go out with a pixel's first sample.
@@ -295,7 +295,8 @@ def pixel_pass(
         for j in range(width):
             lane = j % BEAM
             if first == 0 and not hidden and lane == 0:
-                _look_along(w, room, eye, i, j, min(BEAM, width - j))
+                right, down = offsets[0, 0], offsets[0, 1]
+                _look_along(w, room, eye, i, j, min(BEAM, width - j), right, down)
             if not todo[i, j]:
                 continue
             code, at = pixel_code(i, j), i * width + j

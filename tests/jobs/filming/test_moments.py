@@ -39,6 +39,18 @@ def test_the_last_of_nine_is_the_last_key_frame(shot: Shot) -> None:
     assert np.abs(found[0][1] - want).max() > 0.01
 
 
+def test_a_key_at_the_clips_end_is_its_last_frame(shot: Shot) -> None:
+    """A client's last picture is the setting that the film comes to rest at."""
+    keys = shot_keys()
+    frames = (key_frame("0 s", {"tilt": "0"}, keys), key_frame("4 s", {"tilt": "up 8"}, keys))
+    *_, (at_s, last) = nine_moments(replace(shot, key_frames=frames), 4.0, silent)
+    prepared = prepare(shot, silent)
+
+    assert at_s == pytest.approx(3.96)
+    want = photograph(prepared.scene, prepared.setting).light
+    np.testing.assert_allclose(last, want, atol=1e-6)
+
+
 def test_nothing_that_moves_makes_no_moments(shot: Shot) -> None:
     """A still without key frames is no film."""
     with pytest.raises(SettingError, match="does not move"):

@@ -123,15 +123,6 @@ def test_a_swung_lens_is_told_to_let_blur_follow_the_slant(roof):
     assert line.after > line.before + 30
 
 
-def test_the_band_is_never_laid_where_a_front_hides_the_ground(roof, front):
-    """Behind a terrace there is no ground to lay the band on."""
-    here = roof()
-    advice = _advice(here, here.setting(4), [front(here.foot_m, 18.0, -100.0, 100.0)])
-    line = _starting(advice, "lay the band")
-
-    assert line.setting.focus.slope_y >= -0.02
-
-
 def test_climbing_comes_out_as_computed_and_only_a_demo_scene_can_test_it(roof):
     """45 mm, f/4, lens up 8: from 6 m to 8.5 m for a subject 20 m off (computed)."""
     here = roof(height_m=6.0, pitch_deg=math.degrees(math.atan(6 / 20)), focal_mm=45.0)

@@ -9,8 +9,8 @@ from render.judge.case import assess, look
 from render.optics.solving.limits import usual_limits
 
 
-def _now(here, setting):
-    scene = here.scene()
+def _now(here, setting, fronts=()):
+    scene = here.scene(fronts)
     case = look(scene)
     return Situation(scene, case, setting, assess(case, setting), usual_limits(setting.focal_mm))
 
@@ -37,6 +37,19 @@ def test_too_thin_a_band_asks_to_stop_down(roof):
     trials = {trial.text: trial for trial in lens_proposals(_now(roof(), roof().setting(1.4)))}
 
     assert trials["stop down to f/2"].part == "visibility"
+
+
+def test_the_band_is_never_laid_where_a_front_hides_the_ground(roof, front):
+    """On open ground it is tried at four heights; on a terrace and behind it there is no ground."""
+    here = roof()
+
+    def laid(*fronts):
+        trials = lens_proposals(_now(here, here.setting(4), fronts))
+        return [t.setting.focus.slope_y for t in trials if "band at the ground" in t.text]
+
+    assert len(open_ground := laid()) == 4
+    hidden = laid(front(here.foot_m, 18.0, -100.0, 100.0))
+    assert hidden == pytest.approx([y for y in open_ground if y > 0])
 
 
 def test_unknown_ground_proposes_from_the_depth_s_own_slant(roof):

@@ -6,14 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from render.depth.ground import Slope, ground_depth
 from render.errors import HingelineError
+from render.load.asked.checks import spots
 from render.load.asked.site import Site
 from render.load.asked.wish import parse_wish
 from render.load.named import named_things
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.lens import FocusDistance, LensSetting
-from render.optics.plane import focus_lens
 from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
 from render.scene.scene import Scene
@@ -52,7 +50,7 @@ def test_a_spot_is_found_in_the_whole_picture_and_takes_the_depth_there() -> Non
 
 
 def test_an_area_stands_for_all_its_pixels() -> None:
-    """An area is its pixels, a grid of them for solving, its ends where all of it is wished."""
+    """An area is its pixels, and a grid of them for solving."""
     wish = parse_wish("point", "30,15,39,34")
     whole = SEEN.region(wish)
     grid = SEEN.targets(wish)
@@ -63,10 +61,6 @@ def test_an_area_stands_for_all_its_pixels() -> None:
     assert (min(depths), max(depths)) == pytest.approx(
         (DEPTH[24, 0], 1 / min(whole.inverse_depth)), rel=0.2
     )
-    lens = focus_lens(LensSetting(focal_mm=45, f_number=8, focus=FocusDistance(22.0)))
-    ends = SEEN.spots(wish, lens, 0.03, whole=True)
-    assert [name.rpartition(", ")[2] for name, _ in ends] == ["near", "middle", "far"]
-    assert len(SEEN.spots(wish, lens, 0.03)) == 1
 
 
 def test_metres_are_ahead_above_and_aside() -> None:
@@ -107,8 +101,8 @@ def test_ground_wall_and_face_may_be_pointed_at() -> None:
         assert (corner.slope_x, corner.slope_y) == pytest.approx((foot.slope_x, foot.slope_y))
         assert corner.depth_m == pytest.approx(foot.depth_m)
     assert np.mean([t.depth_m for t in face]) == pytest.approx(middle.depth_m)
-    assert SEEN.spots(parse_wish("face", "eyes=40,40, back 20")) == [
-        ("eyes", SEEN.spots(parse_wish("point", "40,40"))[0][1])
+    assert spots(SEEN, parse_wish("face", "eyes=40,40, back 20")) == [
+        ("eyes", spots(SEEN, parse_wish("point", "40,40"))[0][1])
     ]
     assert np.mean([t.slope_x * t.depth_m for t in face]) == pytest.approx(
         middle.slope_x * middle.depth_m
@@ -133,7 +127,7 @@ def test_rows_run_through_the_picture_or_through_the_place() -> None:
 
     np.testing.assert_allclose(np.diff([t.depth_m for t in placed]), 1.0)
     assert [t.depth_m for t in row.targets(across)] == pytest.approx([8, 7.4, 8, 8])
-    called = [name.rpartition(", ")[2] for name, _ in row.spots(across)]
+    called = [name.rpartition(", ")[2] for name, _ in spots(row, across)]
     assert called == ["first", "part standing forward", "middle", "last"]
     assert "(30.0 m to infinity away)" in row.row_gaps(across)
     assert not replace(SEEN, depth_m=np.full_like(DEPTH, 8.0)).row_gaps(across)
@@ -252,23 +246,3 @@ def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
 
     assert found.depth_m == named.depth_m == 19.0
     assert (found.slope_x, found.slope_y) == pytest.approx((named.slope_x, named.slope_y))
-
-
-@pytest.mark.parametrize("terrain", [None, Slope(0.5)])
-def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> None:
-    """Near, middle and far lie on the middle line; what is before air is no spot of it."""
-    vantage = Vantage(5.0, 10.0, terrain=terrain)
-    depth_m = ground_depth(CAMERA, vantage, terrain or Slope())
-    site = replace(SEEN, vantage=vantage, depth_m=depth_m)
-    level = site.spots(parse_wish("ground", "14 m to 40 m"))
-    air = site.spots(parse_wish("point", "bird=14 m, 2 m"))
-    sky = site.spots(parse_wish("point", "kite=30 m, 7 m"))
-
-    assert [name.split(", ")[1] for name, _ in level] == ["near", "middle", "far"]
-    places = [tuple(float(v.rstrip("%")) for v in spot.split(",")) for _, spot in level]
-    assert places[0][1] > places[1][1] > places[2][1]
-    assert all(across == pytest.approx(50, abs=0.6) for across, _ in places)
-    assert air == sky == []
-    assert "what lies behind it" in site.hidden(parse_wish("point", "bird=14 m, 2 m"))
-    assert "what lies behind it" in site.hidden(parse_wish("point", "kite=30 m, 7 m"))
-    assert not site.hidden(parse_wish("ground", "14 m to 40 m"))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from render.trace.placed import STEPS, part_share, share_of, stand
+from render.trace.tree.placed import STEPS, part_share, share_of, stand
 from tests.world.worlds import described
 
 _SLOPE = {"profile_deg": 0, "profile_m": [[-100, 20], [100, -20]], "extent_m": 200}

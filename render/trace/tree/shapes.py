@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from render.errors import InputError
 from render.limits import TRIANGLES
-from render.trace.bvh import build_tree, triangle_blocks, widened
+from render.trace.tree.bvh import build_tree, triangle_blocks, widened
 from render.world.description import Description, Thing
 from render.world.drape import draped
 from render.world.ground import ground_height, is_flat

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from render.trace.shapes import drawn_for, words_of
+from render.trace.tree.shapes import drawn_for, words_of
 from render.world.description import Description, Thing
 from render.world.ground import ground_height
 from render.world.mesh import turned

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from render.trace.bvh import aligned, build_tree, triangle_blocks, widened
+from render.trace.tree.bvh import aligned, build_tree, triangle_blocks, widened
 
 
 def _scattered(count: int) -> tuple[NDArray[np.float32], NDArray[np.float32]]:

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from render.trace.shapes import Meshes, drawn_for, words_of
+from render.trace.tree.shapes import Meshes, drawn_for, words_of
 from tests.world.worlds import described
 
 _FLAG = {"kind": "flag", "moves": {"path_m": [[0, 0], [5, 0]], "speed_m_s": 2}}

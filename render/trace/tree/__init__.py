@@ -1,0 +1,1 @@
+"""What rays walk through: shapes, trees over their triangles, and where each shape is placed."""
