@@ -314,14 +314,9 @@ def _moving(
 
 def _assumed(setting: LensSetting) -> LensLimits:
     """A usual lens that can at least do what is set: nobody named one."""
-    usual, n = usual_limits(setting.focal_mm), setting.f_number
+    usual = usual_limits(setting.focal_mm, setting.f_number)
     total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
-    return replace(
-        usual,
-        widest_f_number=min(usual.widest_f_number, n),
-        smallest_f_number=max(usual.smallest_f_number, n),
-        tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0,
-    )
+    return replace(usual, tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0)
 
 
 def _height_m(case: Case) -> float | None:

@@ -18,7 +18,7 @@ from render.optics.lens import FocusSpot
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.targets import Target
 from render.optics.terrain import ground_shows, over_ground_m
-from render.words import length_words
+from render.words import blur_words, length_words
 
 __all__ = ["FocusCheck", "focus_checks", "nothing_sharp", "shows", "spot_in_focus"]
 
@@ -65,7 +65,7 @@ class FocusCheck:
         where = f"{100 * self.x_px / width_px:.0f} % across, {100 * self.y_px / height_px:.0f} %"
         return (
             f"{self.name}: {where} down the frame, {length_words(self.depth_m)} along the "
-            f"camera's axis: {self.must} (blur {round(100 * self.blur_fraction, 3):.2g} % of the "
+            f"camera's axis: {self.must} (blur {blur_words(100 * self.blur_fraction)} of the "
             "height)"
         )
 

@@ -147,7 +147,8 @@ function told() {
     $("told").dataset.now = String(lines);
     $("told").replaceChildren(...lines.map((line) => make("li", line)));
   }
-  lensHands.rings.get("focus").note(state.shot.ring ? lines.find((line) => line.startsWith("The focus, ")) : undefined);
+  const said = (begins) => lines.find((line) => line.startsWith(begins)), missing = said("The focus ring of ");
+  lensHands.rings.get("focus").note(missing ?? said("The focus, "), Boolean(missing));
   $("picture").ariaLabel = `${state.shot.name}: ${words}`;
   for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
   const keys = {

@@ -80,8 +80,11 @@ export class Ring {
     this.fault.hidden = !sentence;
   }
 
-  /** What the program says of the value, while it holds. */
-  note(sentence = "") {
+  /** What the program says of the value, while it holds; `bad`: it cannot be dialled so. */
+  note(sentence = "", bad = false) {
+    if (this.hint.textContent === sentence) return;
+    this.hint.className = bad ? "fault" : "hint";
+    this.hint.role = bad ? "alert" : "status";
     this.hint.textContent = sentence;
     this.hint.hidden = !sentence;
   }

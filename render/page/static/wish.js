@@ -78,7 +78,10 @@ export function buildWish(home, { told, changed, fail }) {
   const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
   answer.role = "status";
-  about.append(tools, hint, list, form, things, only.row, band.row, move.row, solve, best, answer);
+  const old = make("p", "This was worked out for the lens before: work it out anew for this one.", "fault");
+  old.role = "status";
+  old.hidden = true;
+  about.append(tools, hint, list, form, things, only.row, band.row, move.row, solve, best, old, answer);
   shown();
 
   function tick(words, name) {
@@ -115,6 +118,7 @@ export function buildWish(home, { told, changed, fail }) {
       answer.dataset.place = place;
       swap(answer);
     }
+    old.hidden = !answer.firstChild || answer.dataset.lens === lens();
     for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
     hint.textContent = kind === "row" ? "Drag a line in the picture along the row, from its first thing to its last." : "";
     hint.hidden = !hint.textContent;
@@ -126,9 +130,9 @@ export function buildWish(home, { told, changed, fail }) {
       item.append(make("span", `${at + 1}  ${name}`), make("span", one.words.includes("%") ? "" : one.words, "muted"), away);
       return item;
     });
-    const now = JSON.stringify(wishes());
-    if (list.dataset.now !== now) {
-      list.dataset.now = now;
+    const wanted = JSON.stringify(wishes());
+    if (list.dataset.now !== wanted) {
+      list.dataset.now = wanted;
       swap(list, ...rows);
     }
     const names = told()?.things ?? [];
@@ -161,9 +165,13 @@ export function buildWish(home, { told, changed, fail }) {
     follow();
   }
 
+  const lens = () => JSON.stringify(["lens", "lens-file", "format"].map((name) => shot.state.shot.values[name] ?? ""));
+
   /** What is to be done comes first, and all of it is brought into view. */
   function say(lines) {
     swap(answer, ...lines);
+    answer.dataset.lens = lens();  // it is for the lens as it has been set by now
+    old.hidden = true;
     answer.scrollIntoView({ block: answer.clientHeight < innerHeight / 2 ? "nearest" : "start", behavior: "instant" });
   }
 
@@ -171,8 +179,8 @@ export function buildWish(home, { told, changed, fail }) {
   async function search() {
     const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
     if (!found) return;
-    say([make("li", tied(capital(found.best.sentence)), "says")]);
     if (found.best.values) shot.attempt(found.best.values);
+    say([make("li", tied(capital(found.best.sentence)), "says")]);
   }
 
   const square = (from, to) => [Math.min(from.x, to.x), Math.min(from.y, to.y), Math.max(from.x, to.x), Math.max(from.y, to.y)];

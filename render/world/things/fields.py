@@ -8,7 +8,6 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import CubicHermiteSpline
 
 __all__ = ["ball", "carved", "curve", "egg", "limb", "melted", "mirrored", "path"]
 
@@ -59,6 +58,8 @@ def curve(p: Floats, points: ArrayLike, radii: Sequence[float], parts: int = 3) 
 
     After Catmull and Rom 1974, as scipy's cubic Hermite spline.
     """
+    from scipy.interpolate import CubicHermiteSpline  # a third of a second; scenes are kept built
+
     knots = np.column_stack([np.asarray(points, float), np.asarray(radii, float)])
     at = np.arange(len(knots))
     fine = np.linspace(0, len(knots) - 1, parts * (len(knots) - 1) + 1)
