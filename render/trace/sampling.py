@@ -49,7 +49,7 @@ _CALM_PX, _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 3.0, 1.2, 1.3, 4.0
 
 #: A pixel takes more soft rays where at most so many around it show its surface; so many times the
 #: usual in all, unless that were more than such a share of all usual rays.
-_FEW_ALIKE, _ALONE_MOST, _ALONE_BUDGET = 2, 4.0, 0.12
+_FEW_ALIKE, _ALONE_MOST, _ALONE_BUDGET = 1, 4.0, 0.08
 #: Soft light is guessed from so many pixels each way: one pixel's few rays are noisy.
 _GUESS_PX = 9
 

@@ -148,7 +148,7 @@ def _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch):
 
 
 #: So many soft rays go out from a sample that borrows no soft light, where borrowing is the rule.
-_OWN_RAYS = 4
+_OWN_RAYS = 2
 #: Up to here a surface's mark holds its material and its placement.
 _FACES_FROM = np.int64(1 << 40)
 
