@@ -426,13 +426,17 @@ def _turn(lens: LensKeys) -> tuple[float, float]:
     return lens.tilt_deg or 0.0, lens.swing_deg or 0.0
 
 
+def _beside(where: PictureSpot | ThingName) -> bool:
+    return isinstance(where, PictureSpot) and where.is_beside
+
+
 def _focused_anew(shot: Shot, ring: FocusExtension) -> tuple[Shot, dict[str, Words]]:
     """The shot, turned another way, with its focus on the first thing to check; and as written."""
     was = f"{RING}extension {ring.extension_mm:g} mm, was set for another tilt or swing"
-    if not shot.lens.checks:
+    first = next((wish for wish in shot.lens.checks if not _beside(wish.where)), None)
+    if first is None:
         kept = f"{was} and is kept: give --focus to set it anew"
         return replace(shot, ring=kept), {}
-    first = shot.lens.checks[0]
     words = first.where.name if isinstance(first.where, ThingName) else first.where.words
     lens = replace(shot.lens, focus=first.where)
     of = len(shot.lens.checks)

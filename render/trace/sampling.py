@@ -40,11 +40,12 @@ _BY_CHANCE = 0.25
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
-
-#: From this blur on, px, a lens takes the noise of soft light out, and a quarter of the usual rays
-#: will do; below the second it shows how far soft light is shared: there go the rays that are left
-#: of so many times the usual number, at most so many times the usual.
-_CALM_PX, _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 3.0, 1.2, 1.3, 4.0
+#: From these blurs on, px, a lens takes the noise of soft light out, and such a share of the usual
+#: rays will do, the last that is reached.
+_CALM = ((3.0, 0.5), (6.0, 0.25))
+#: Below this blur, px, it shows how far soft light is shared: there go the rays that are left of
+#: so many times the usual number, at most so many times the usual.
+_BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 1.2, 1.3, 2.0
 
 
 #: A pixel takes more soft rays where at most so many around it show its surface; so many times the
@@ -87,16 +88,17 @@ def soft_rays_by(
     where it is least. A pixel of a thin thing finds hardly a neighbour to share with and takes
     more, unless such pixels are many, or `leaves` (H, W), among which nobody sees their noise.
     """
-    rays = np.full(blur_px.shape, usual, np.uint8)
+    shares = np.ones(blur_px.shape, np.float32)
     if one_lens:
-        calm, bare = blur_px >= _CALM_PX, blur_px < _BARE_PX
-        left = _SOFT_BUDGET - 0.25 * calm.mean() - (1 - calm.mean() - bare.mean())
-        most = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
-        for where, share in ((calm, 0.25), (bare, most)):
-            rays[where] = math.ceil(share * usual - 1e-6)
-    alone = (_alike(key) <= _FEW_ALIKE) & (key > 0) & ~leaves & (blur_px < _CALM_PX)
-    more = min(_ALONE_BUDGET / max(alone.mean(), 1e-6), _ALONE_MOST - 1.0) * usual
-    rays[alone] = np.maximum(rays[alone], usual + round(more))
+        for from_px, share in _CALM:
+            shares[blur_px >= from_px] = share
+        bare = blur_px < _BARE_PX
+        left = _SOFT_BUDGET - shares[~bare].sum() / shares.size
+        shares[bare] = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
+    alone = (_alike(key) <= _FEW_ALIKE) & (key > 0) & ~leaves & (blur_px < _CALM[0][0])
+    more = min(_ALONE_BUDGET / max(alone.mean(), 1e-6), _ALONE_MOST - 1.0)
+    shares[alone] = np.maximum(shares[alone], 1 + math.floor(more * usual) / max(usual, 1))
+    rays: NDArray[np.uint8] = np.ceil(shares * usual - 1e-6).astype(np.uint8)
     return rays
 
 

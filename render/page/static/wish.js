@@ -9,7 +9,6 @@ import { capital, inFeet, short, tied } from "./words.js";
 
 /** What a drawn wish is for the program. */
 const KINDS = { sharp: "point", soft: "soft", row: "row" };
-const MOST_PLACES = 8;
 /** What a wish without a name is called wherever the shot is spoken of. */
 const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
 /** Kind, words, an example, and the same in feet. */
@@ -26,11 +25,10 @@ export function buildWish(home, { told, changed, fail }) {
   const about = group(home, "What should be sharp", "Click a point or draw a box in the picture, or write it. The lens is worked out from it.");
   const tools = make("div", "", "tools three");
   let kind = "sharp", drawing = null;
-  /** Wishes lie with the place that they are about, and so does what was asked for there. */
-  const held = () => ({ list: [], asked: [], ...shot.state.seen.wished?.[shot.placeOf(shot.state.shot)] });
-  const hold = (changes) => shot.see({ wished: shot.withLast(shot.state.seen.wished ?? {}, shot.placeOf(shot.state.shot), { ...held(), ...changes }, MOST_PLACES) });
+  /** Wishes lie with the shot, and so does what was asked for: undo takes them back, a place that is left keeps them. */
+  const held = () => ({ list: [], asked: [], ...shot.state.shot.wished });
   const wishes = () => held().list;
-  const put = (list) => { swap(answer); hold({ list }); changed(); };
+  const put = (list) => shot.wish({ ...held(), list });
   let adding = Promise.resolve();
   /** A wish is taken once the place is known to answer it; quick ones in turn. */
   const wished = (one, taken) => {
@@ -133,6 +131,7 @@ export function buildWish(home, { told, changed, fail }) {
     const wanted = JSON.stringify(wishes());
     if (list.dataset.now !== wanted) {
       list.dataset.now = wanted;
+      swap(answer);  // it was for other wishes
       swap(list, ...rows);
     }
     const names = told()?.things ?? [];
@@ -157,8 +156,9 @@ export function buildWish(home, { told, changed, fail }) {
     }), fail);
     if (found) {
       const check = found.values.check ?? checks;
-      shot.attempt({ ...found.values, check: check.length ? check : null });
-      hold({ asked: check.filter((text) => !checks.includes(text)) });
+      const values = { ...found.values, check: check.length ? check : null };
+      const wished = { ...held(), asked: check.filter((text) => !checks.includes(text)) };
+      shot.attempt(values, { wished });
       const so = (line) => line.startsWith("So:");
       say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);
     }
