@@ -39,11 +39,12 @@ _BY_CHANCE = 0.25
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
-
-#: From this blur on, px, a lens takes the noise of soft light out, and a quarter of the usual rays
-#: will do; below the second it shows how far soft light is shared: there go the rays that are left
-#: of so many times the usual number, at most so many times the usual.
-_CALM_PX, _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 3.0, 1.2, 1.3, 4.0
+#: From these blurs on, px, a lens takes the noise of soft light out, and such a share of the usual
+#: rays will do, the last that is reached.
+_CALM = ((3.0, 0.5), (6.0, 0.25))
+#: Below this blur, px, it shows how far soft light is shared: there go the rays that are left of
+#: so many times the usual number, at most so many times the usual.
+_BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 1.2, 1.3, 2.0
 
 
 #: Soft light is guessed from so many pixels each way: one pixel's few rays are noisy.
@@ -76,12 +77,13 @@ def soft_rays_by(blur_px: NDArray[np.float32], usual: int) -> NDArray[np.uint8]:
     Blur takes noise out, and hides how far soft light is shared: what it saves goes where it is
     least.
     """
-    calm, bare = blur_px >= _CALM_PX, blur_px < _BARE_PX
-    left = _SOFT_BUDGET - 0.25 * calm.mean() - (1 - calm.mean() - bare.mean())
-    most = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
-    rays = np.full(blur_px.shape, usual, np.uint8)
-    for where, share in ((calm, 0.25), (bare, most)):
-        rays[where] = math.ceil(share * usual - 1e-6)
+    shares = np.ones(blur_px.shape, np.float32)
+    for from_px, share in _CALM:
+        shares[blur_px >= from_px] = share
+    bare = blur_px < _BARE_PX
+    left = _SOFT_BUDGET - shares[~bare].sum() / shares.size
+    shares[bare] = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
+    rays: NDArray[np.uint8] = np.ceil(shares * usual - 1e-6).astype(np.uint8)
     return rays
 
 
