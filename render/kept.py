@@ -12,6 +12,7 @@ import os
 import pickle
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -20,6 +21,8 @@ from typing import Any
 __all__ = ["kept_safely", "user_cache", "user_settings", "writable_folder"]
 
 _DIGEST_BYTES = 32
+#: So long one waits at most while another process compiles a function, looking so often, s.
+_LONGEST_S, _LOOKS_S = 120.0, 0.05
 
 
 @contextmanager
@@ -125,6 +128,7 @@ def _keeper(folder: Path) -> type:
                 filename_base=self._impl.filename_base,
                 source_stamp=place.get_source_stamp(),
             )
+            self._turn = _Turn(Path(self._cache_file._index_path).with_suffix(".turn"))
 
         def load_overload(self, signature: Any, context: Any) -> Any:
             """Load without what only compiling needs: numba's library of functions, scipy.linalg.
@@ -133,9 +137,54 @@ def _keeper(folder: Path) -> type:
             """
             runtime.rtsys.initialize(context)
             with self._guard_against_spurious_io_errors():
-                return self._load_overload(signature, context)
+                found = self._load_overload(signature, context)
+                if found is None and self._turn.begin():
+                    found = self._load_overload(signature, context)  # others may have had theirs
+                    if found is not None:
+                        self._turn.end()
+                return found
+
+        def save_overload(self, signature: Any, made: Any) -> None:
+            """Keep what was compiled, and let others have it."""
+            try:
+                super().save_overload(signature, made)
+            finally:
+                self._turn.end()
 
     return Keeper
+
+
+class _Turn:
+    """One process compiles a function while others wait; where nobody can tell, all compile it.
+
+    The system gives the turn back if the process ends meanwhile.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._file: Any = None
+
+    def begin(self) -> bool:
+        """Wait for one's turn; False if none comes, and one does without."""
+        self.end()
+        with suppress(ImportError, OSError):
+            import fcntl  # Windows has none
+
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._file = self._path.open("ab")
+            last = time.monotonic() + _LONGEST_S
+            while time.monotonic() < last:
+                with suppress(BlockingIOError):
+                    fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                    return True
+                time.sleep(_LOOKS_S)
+        return False
+
+    def end(self) -> None:
+        """Give one's turn to others."""
+        if self._file is not None:
+            self._file.close()
+            self._file = None
 
 
 def _checked(files: Any) -> type:

@@ -12,7 +12,7 @@ from contextvars import ContextVar
 
 from render.decimals import pointed
 from render.errors import SettingError
-from render.units import FOOT_M, MILE_M
+from render.units import FOOT_M, MILE_M, in_feet
 from render.words import DIRECTIONS
 
 __all__ = [
@@ -169,7 +169,12 @@ def parse_height_m(text: str) -> float:
     match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
-        hint = 'write metres, such as 12 or 1.5 m, feet ("40 ft") or storeys ("4 storeys")'
+        first = (
+            'feet ("40 ft"), metres ("12 m")'
+            if in_feet()
+            else 'metres, such as 12 or 1.5 m, feet ("40 ft")'
+        )
+        hint = f'write {first} or storeys ("4 storeys")'
         if match and unit == "mm":
             raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
         raise SettingError(f'"{text}" is not a length: {hint}')

@@ -186,10 +186,10 @@ def guess_words(guessed: bool) -> str:
 def blur_words(percent: float) -> str:
     """A blur's diameter as a share of the frame's height, at any size; what is not seen is 0.
 
-    >>> blur_words(0.1492), blur_words(1.9e-9)
-    ('0.15 %', '0 %')
+    >>> blur_words(0.1492), blur_words(1.9e-9), blur_words(312.4)
+    ('0.15 %', '0 %', '312 %')
     """
-    return f"{round(percent, 3):.2g} %"
+    return f"{round(percent, 3):.2g} %" if abs(percent) < 99.5 else f"{percent:.0f} %"
 
 
 def length_words(distance_m: float) -> str:

@@ -45,6 +45,9 @@ _FIRST = (
     "page/test_serve.py",
 )
 
+#: So many tests are worth more than one process.
+_MANY = 1000
+
 
 def pytest_xdist_auto_num_workers() -> int:
     """One worker more than cores: some wait for a browser, or for a program that they started."""
@@ -70,9 +73,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: (place.get(item.path, len(_FIRST)), item.path))
 
 
-def pytest_collection_finish() -> None:
-    """What thousands of tests are made of stays: no collection of garbage looks at it again."""
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What thousands of tests are made of stays: no collection of garbage looks at it again.
+
+    Whoever runs them all in one process learns why they take so long.
+    """
     gc.freeze()
+    config = session.config
+    shared = hasattr(config, "workerinput") or config.getoption("numprocesses", None)
+    if len(session.items) > _MANY and not shared and not config.getoption("collectonly"):
+        config.get_terminal_writer().line(
+            f"{len(session.items)} tests, one after another: pytest -n auto shares them among "
+            "processors, and is done sooner"
+        )
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -103,6 +103,20 @@ def test_help_does_not_load_the_heavy_libraries() -> None:
     assert "render" in done.stdout
 
 
+def test_a_plain_render_loads_no_part_of_scipy() -> None:
+    """Each takes a tenth of a second or more; what needs one loads it where it is used."""
+    script = (
+        "import sys, render.jobs.render, render.load.scenes as scenes\n"
+        "scenes.load_scene('bench')\n"
+        "parts = 'interpolate ndimage optimize signal sparse spatial special'.split()\n"
+        "found = {f'scipy.{part}' for part in parts} & set(sys.modules)\n"
+        "sys.exit(f'loaded: {found}' if found else 0)\n"
+    )
+    done = _run(sys.executable, "-c", script)
+
+    assert done.returncode == 0, done.stderr
+
+
 def test_the_package_says_that_it_is_typed() -> None:
     """py.typed lies beside the package."""
     spec = importlib.util.find_spec("render")

@@ -5,7 +5,7 @@ import inspect
 import os
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import is_dataclass, replace
+from dataclasses import dataclass, is_dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -68,10 +68,11 @@ _PANELS = {
 }
 #: Marks of quotation by which they begin and end.
 _QUOTES = {"'": "'", '"': '"', "“": "”", "‘": "’", "„": "“", "«": "»"}
-_SOURCE_HELP = (
-    "A picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
-    "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time."
+_SOURCES = (
+    "picture, the name of a demo scene, a scene file or a shot file (.toml), a map file "
+    "(.osm, .pbf, .geojson), or a clip, of which it is the frame at --time"
 )
+_SOURCE_HELP = f"A {_SOURCES}."
 _GENERAL = typer.Option(
     "--shot",
     metavar="FILE",
@@ -153,12 +154,11 @@ def _taking(
     """Put a source, the options of these tables and names and of the command's wishes before it."""
     declared = list(inspect.signature(command, eval_str=True).parameters.values())[1:]
     of_shot = [key for key in shot_keys().values() if key.table in tables or key.name in also]
-    wishes: dict[str, type[Any]] = {
-        each.name: each.annotation
+    wishes = [
+        _Wished(each.name, each.annotation, [*keys_of(each.annotation, each.name).values()])
         for each in declared
         if isinstance(each.annotation, type) and is_dataclass(each.annotation)
-    }
-    of_wishes = {name: [*keys_of(kind, name).values()] for name, kind in wishes.items()}
+    ]
 
     @functools.wraps(command)
     def wrapper(**values: Any) -> None:
@@ -175,12 +175,9 @@ def _taking(
             asked.append(("units", units))
         given = given_words(of_shot, values)
         merged(Shot(), given, "--{name}")  # what is wrong for all is said once
-        for name, keys in of_wishes.items():
-            said = given_words(keys, values)
-            at = {key.name for key in keys if f"{key.table}_{key.attribute}" in typed}
-            apply = applying(mine, [key.name for key in keys], at)
-            values[name] = read_wishes(wishes[name], {**said, **apply}, "--{name}")
-            asked += apply.items()
+        for wish in wishes:
+            values[wish.name], own_words = wish.read(values, typed, mine)
+            asked += own_words.items()
 
         def over(shot: Shot) -> Shot:
             shot = merged(shot, given, "--{name}")
@@ -192,10 +189,7 @@ def _taking(
             if from_file is not None:
                 general = read_shot(Path(from_file), Path() if general_file == STREAM else None)
             if needed and not words and not (general and (general.picture or general.scene)):
-                raise InputError(
-                    f"{command.__name__} needs something to work on: "
-                    f"{_SOURCE_HELP[:1].lower()}{_SOURCE_HELP[1:].rstrip('.')}"
-                )
+                raise InputError(f"{command.__name__} needs something to work on: a {_SOURCES}")
             if many:
                 subject: Any = _gathered(words, general, from_file, over)
                 own = subject.pieces[0].shot.own if not subject.many else ()
@@ -218,6 +212,7 @@ def _taking(
         _parameter("general", str | None, _GENERAL, None),
         *map(option_of, of_shot),
     ]
+    of_wishes = {wish.name: wish.keys for wish in wishes}
     for each in declared:
         if each.name in of_wishes:
             parameters += map(option_of, of_wishes[each.name])
@@ -226,6 +221,24 @@ def _taking(
     wrapper.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     wrapper.__annotations__ = {p.name: p.annotation for p in parameters}
     return wrapper
+
+
+@dataclass(frozen=True, slots=True)
+class _Wished:
+    """One parameter of a command that is wishes: its name, their class, and their options."""
+
+    name: str
+    kind: type[Any]
+    keys: list[Key]
+
+    def read(
+        self, values: dict[str, Any], typed: set[str], mine: Mapping[str, Words]
+    ) -> tuple[Any, dict[str, Words]]:
+        """The wishes as they were typed, taken out of the values; and what of them is one's own."""
+        said = given_words(self.keys, values)
+        at = {key.name for key in self.keys if f"{key.table}_{key.attribute}" in typed}
+        own = applying(mine, [key.name for key in self.keys], at)
+        return read_wishes(self.kind, {**said, **own}, "--{name}"), own
 
 
 def _one(words: Sequence[str], general: Shot | None, begun: Callable[[str], Shot]) -> Shot:

@@ -24,7 +24,7 @@ from render.errors import InputError
 from render.extras import needed
 from render.threads import thread_count
 
-__all__ = ["Cutout", "cutout_by_spots", "outline_around", "thing_at"]
+__all__ = ["Cutout", "cutout_by_spots", "outline_around"]
 
 Floats = NDArray[np.float64]
 Plane = NDArray[np.float32]
@@ -53,36 +53,6 @@ _SOFTNESS = 0.08
 _WHITE_XYZ = ((0.434, 0.376, 0.190), (0.213, 0.715, 0.072), (0.018, 0.109, 0.873))
 
 
-def thing_at(
-    picture: Plane,
-    spot_px: Place,
-    *,
-    more_px: Sequence[Place] = (),
-    less_px: Sequence[Place] = (),
-) -> Mask:
-    """Region of the thing around a spot.
-
-    Parameters
-    ----------
-    picture : ndarray, shape (H, W, 3), float32
-        Linear light.
-    spot_px : tuple of 2 floats
-        A place inside the thing, best near its middle.
-    more_px, less_px : sequences of (x, y)
-        Further places that belong to the thing, and places that do not.
-
-    Returns
-    -------
-    ndarray of bool, shape (H, W)
-
-    Raises
-    ------
-    InputError
-        If a spot lies outside, or nothing stands out around it but plain sky.
-    """
-    return cutout_by_spots(picture, spot_px, more_px=more_px, less_px=less_px).region
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Cutout:
     """A thing that was cut out by spots.
@@ -103,9 +73,28 @@ class Cutout:
 
 
 def cutout_by_spots(
-    picture: Plane, spot_px: Place, *, more_px: Sequence[Place], less_px: Sequence[Place]
+    picture: Plane,
+    spot_px: Place,
+    *,
+    more_px: Sequence[Place] = (),
+    less_px: Sequence[Place] = (),
 ) -> Cutout:
-    """As `thing_at`, with what the first spot alone gave and how sure that is."""
+    """Region of the thing around a spot, what the spot alone gives, and how sure that is.
+
+    Parameters
+    ----------
+    picture : ndarray, shape (H, W, 3), float32
+        Linear light.
+    spot_px : tuple of 2 floats
+        A place inside the thing, best near its middle.
+    more_px, less_px : sequences of (x, y)
+        Further places that belong to the thing, and places that do not.
+
+    Raises
+    ------
+    InputError
+        If a spot lies outside, or nothing stands out around it but plain sky.
+    """
     height, width = picture.shape[:2]
     for x, y in (spot_px, *more_px, *less_px):
         if not (0 <= x < width and 0 <= y < height):

@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from render.errors import SettingError
 from render.optics.lens import Focus, FocusDistance, FocusExtension, FocusSpot, LensSetting
@@ -36,6 +35,8 @@ def eased(times_s: NDArray[np.float64], values: NDArray[np.float64], at_s: float
     """
     if len(times_s) == 1:
         return values[0]
+    from scipy.interpolate import CubicHermiteSpline, PchipInterpolator  # most films move no lens
+
     slopes = PchipInterpolator(times_s, values, axis=0).derivative()(times_s)
     slopes[0] = slopes[-1] = 0.0
     at = min(max(at_s, times_s[0]), times_s[-1])

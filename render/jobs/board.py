@@ -371,7 +371,7 @@ def _block_pictures(
     # where the picture is coarser than print, a close-up is no finer than the main picture
     finest = min(1.0, frame.width / planned.px(planned.main, _DPI)[0])
     width_px, height_px = planned.px(first.close[0], finest * _DPI)
-    chosen = chosen_close_ups(base, width_px, height_px)
+    chosen = chosen_close_ups(base, width_px, height_px, [other.setting for other in settings])
     small = resized(base.scene, max(planned.px(first.picture, _DPI)))
     shown = small.picture[small.frame.rows, small.frame.columns]
     as_it_is = profiled(screen_picture(shown, encoding))
@@ -379,7 +379,7 @@ def _block_pictures(
     for number, other in enumerate(settings):
         progress(f"rendering alternative {number + 1}", 0.1 + 0.02 * number)
         whole = _taken(base, take, planned, other.scene, other.setting, first.picture)
-        sharp, soft = (one.moved(frame, other.scene.frame) for one in chosen)
-        there = take.on(other.scene)
-        made.append((whole, take_close_ups(there, other.setting, (sharp, soft), encoding)))
+        first_there, second_there = (one.moved(frame, other.scene.frame) for one in chosen)
+        close = first_there, second_there
+        made.append((whole, take_close_ups(take.on(other.scene), other.setting, close, encoding)))
     return made

@@ -1,10 +1,14 @@
-"""Close-ups: two small places of a photograph at its own pixels, one sharp and one soft.
+"""Close-ups: two small places of a photograph at its own pixels, where it matters.
+
+One is planned sharp; the other is another thing that is named and that the other settings lose,
+or else is planned soft.
 
 They are chosen once, under the setting that is planned, and shown under every other one too:
 what looks alike in a small picture then differs.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +19,11 @@ from render.engine.quality import FINAL
 from render.files.painted import profiled
 from render.load.highlights import ToTake
 from render.load.prepared import Prepared
-from render.optics.blur import BlurField
+from render.optics.blur import BlurField, defocus
 from render.optics.camera import Window
 from render.optics.lens import FocusSpot, LensSetting
+from render.optics.plane import FocusedLens, focus_lens
+from render.optics.solving.dialling import UNSEEN_CIRCLES
 from render.optics.solving.targets import Target
 from render.scene.colour import Encoding
 from render.scene.crop import cut_out
@@ -45,6 +51,7 @@ class CloseUp:
     top: float
     width: float
     height: float
+    planned: str = "sharp"
 
     @property
     def place(self) -> Place:
@@ -66,19 +73,29 @@ class CloseUp:
         left = min(max(here.left - other.left, 0), other.width - width)
         top = min(max(here.top - other.top, 0), other.height - height)
         across, down = other.width, other.height
-        return CloseUp(left / across, top / down, width / across, height / down)
+        return CloseUp(left / across, top / down, width / across, height / down, self.planned)
+
+    def overlaps(self, other: "CloseUp") -> bool:
+        """Whether the two show some of the same."""
+        across, down = self.left - other.left, self.top - other.top
+        return abs(across) < self.width and abs(down) < self.height
 
 
-def chosen_close_ups(base: Prepared, width_px: int, height_px: int) -> tuple[CloseUp, CloseUp]:
-    """Choose where to look closely: where the planned setting is sharp, and where it is soft.
+def chosen_close_ups(
+    base: Prepared, width_px: int, height_px: int, others: Sequence[LensSetting] = ()
+) -> tuple[CloseUp, CloseUp]:
+    """Choose where to look closely: where the planned setting is sharp, and what tells it apart.
 
-    The sharp place holds the first thing that is named, else the most detail that is sharp, near
-    to the spot in focus; the soft one the most detail for the most blur.
+    The first holds the first thing that is named, else the most detail that is sharp, near to the
+    spot in focus. The second holds, beside it, the thing named that another setting blurs
+    otherwise by the most; where none of them does so visibly, the most detail for the most blur.
 
     Parameters
     ----------
     width_px, height_px : int
         Of a close-up, in pixels of the picture.
+    others : sequence of LensSetting
+        What the planned setting is shown beside.
     """
     frame = base.scene.frame
     share = min(1.0, width_px / frame.width), min(1.0, height_px / frame.height)
@@ -90,10 +107,36 @@ def chosen_close_ups(base: Prepared, width_px: int, height_px: int) -> tuple[Clo
     soft = detail * np.minimum(blur_mm / max(_SOFT * most, base.coc_mm), 1.0)
     sharp: NDArray[np.floating] = detail * (blur_mm <= base.coc_mm)
     if base.named:
-        return _round(_spot(field, base.named[0]), share), _richest(soft, share)
-    if isinstance(base.setting.focus, FocusSpot):
-        sharp = sharp * _nearness(_spot(field, base.setting.focus), detail.shape)
-    return _richest(sharp, share), _richest(soft, share)
+        first = _round(_spot(field, base.named[0]), share)
+    else:
+        if isinstance(base.setting.focus, FocusSpot):
+            sharp = sharp * _nearness(_spot(field, base.setting.focus), detail.shape)
+        first = _richest(sharp, share)
+    lenses = [focus_lens(other) for other in others if other.focal_mm == base.setting.focal_mm]
+    apart = {
+        _round(_spot(field, thing), share): _told_apart(field.lens, lenses, thing)
+        for thing in base.named[1:]
+    }
+    apart = {place: by_mm for place, by_mm in apart.items() if not place.overlaps(first)}
+    if apart and max(apart.values()) > UNSEEN_CIRCLES * base.coc_mm:
+        return first, max(apart, key=lambda place: apart[place])
+    second = _richest(soft, share, beside=first)
+    width, height = blur_mm.shape[::-1]
+    rows = slice(round(second.top * height), round((second.top + second.height) * height) + 1)
+    columns = slice(round(second.left * width), round((second.left + second.width) * width) + 1)
+    if float(np.median(blur_mm[rows, columns])) > base.coc_mm:
+        second = replace(second, planned="soft")
+    return first, second
+
+
+def _told_apart(lens: FocusedLens, others: Sequence[FocusedLens], thing: Target) -> float:
+    """By how much the blur of a thing differs at most between a lens and others, mm."""
+
+    def blur_mm(one: FocusedLens) -> float:
+        at = (thing.slope_x, thing.slope_y)
+        return 2.0 * one.aperture_radius_mm * abs(float(defocus(one, at, 1.0 / thing.depth_m)))
+
+    return max((abs(blur_mm(other) - blur_mm(lens)) for other in others), default=0.0)
 
 
 def take_close_ups(
@@ -104,11 +147,11 @@ def take_close_ups(
     small = frame_field(resized(scene, _SEARCHED_PX), setting)
     scale = scene.frame.width / small.camera.width_px
     reach_px = int(np.ceil(scale * float(np.abs(small.radius_px()).max()))) + 4
-    sharp, soft = (
+    first, second = (
         photograph(cut_out(lit, one.window(scene.frame), reach_px), setting, quality=FINAL).light
         for one in chosen
     )
-    return _shown(sharp, soft, chosen, encoding)
+    return _shown(first, second, chosen, encoding)
 
 
 def close_ups_as_it_is(
@@ -116,18 +159,19 @@ def close_ups_as_it_is(
 ) -> CloseUps:
     """Two small places as the scene shows them, without any lens."""
     windows = [one.window(scene.frame) for one in chosen]
-    sharp, soft = (scene.picture[window.rows, window.columns] for window in windows)
-    return _shown(sharp, soft, chosen, encoding)
+    first, second = (scene.picture[window.rows, window.columns] for window in windows)
+    return _shown(first, second, chosen, encoding)
 
 
 def _shown(
-    sharp: NDArray[np.float32],
-    soft: NDArray[np.float32],
+    first: NDArray[np.float32],
+    second: NDArray[np.float32],
     chosen: tuple[CloseUp, CloseUp],
     encoding: Encoding,
 ) -> CloseUps:
-    first, second = (profiled(screen_picture(light, encoding)) for light in (sharp, soft))
-    return CloseUps(first, second, (chosen[0].place, chosen[1].place))
+    one, other = (profiled(screen_picture(light, encoding)) for light in (first, second))
+    here, there = chosen
+    return CloseUps(one, other, (here.place, there.place), (here.planned, there.planned))
 
 
 def _detail(scene: Scene, encoding: Encoding) -> NDArray[np.float32]:
@@ -139,8 +183,13 @@ def _detail(scene: Scene, encoding: Encoding) -> NDArray[np.float32]:
     return np.asarray(np.abs(down) + np.abs(across), np.float32)
 
 
-def _richest(worth: NDArray[np.floating], share: tuple[float, float]) -> CloseUp:
-    """The place of a size that holds the most, what is in its middle counting most."""
+def _richest(
+    worth: NDArray[np.floating], share: tuple[float, float], beside: CloseUp | None = None
+) -> CloseUp:
+    """The place of a size that holds the most, what is in its middle counting most.
+
+    It shows nothing of the place it is to lie `beside`, if the frame has room.
+    """
     height, width = worth.shape
     size = max(1, round(share[1] * height)), max(1, round(share[0] * width))
     half = tuple(side // 2 + 1 for side in size)
@@ -149,6 +198,14 @@ def _richest(worth: NDArray[np.floating], share: tuple[float, float]) -> CloseUp
     rows = slice(size[0] // 2, height - (size[0] - 1) // 2)
     columns = slice(size[1] // 2, width - (size[1] - 1) // 2)
     inside = sums[rows, columns]
+    if beside is not None:
+        apart = np.ones(inside.shape, bool)
+        upper, left = round(beside.top * height), round(beside.left * width)
+        apart[
+            max(0, upper - size[0] + 1) : upper + size[0],
+            max(0, left - size[1] + 1) : left + size[1],
+        ] = False
+        inside = np.where(apart, inside, -np.inf) if apart.any() else inside
     row, column = divmod(int(np.argmax(inside)), inside.shape[1])
     return CloseUp(min(column / width, 1.0 - share[0]), min(row / height, 1.0 - share[1]), *share)
 

@@ -254,7 +254,7 @@ def _told(
     ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
     named = [*map(_from_here, ends), *([strip] if strip else [])]
     record: FilmRecord = {
-        **summary_record(prepared, lens, summary),
+        **summary_record(prepared, summary),
         "film": {
             "frames": count,
             "seconds": seconds,

@@ -116,7 +116,7 @@ def render(
     files = (out, *shown, *([save_shot] if save_shot else []))
     summary = summary_of(prepared, field)
     record: RenderRecord = {
-        **summary_record(prepared, photo.lens, summary),
+        **summary_record(prepared, summary),
         "remarks": list(remarks),
     }
     return made(

@@ -23,7 +23,7 @@ from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import LensLimits, unusual_words
 from render.optics.solving.selective import Leaning, Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
@@ -201,9 +201,13 @@ def _answered(
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
     lens = focus_lens(chosen_setting(answer))
     gaps += tuple(filter(None, (hidden(site, wish, lens, coc_mm) for wish in wishes)))
+    if shot.lens.lens_file is None:
+        chosen = chosen_setting(answer)
+        strange = unusual_words(chosen.f_number, chosen.tilt_deg, chosen.swing_deg)
+        gaps += (strange,) if strange else ()
     return replace(
         answer,
-        notes=(*outside, *gaps, *answer.notes),
+        notes=tuple(dict.fromkeys((*outside, *gaps, *answer.notes))),
         outside=outside,
         checks=_checks(site, wishes, shot, answer),
     )

@@ -43,18 +43,20 @@ def through_its_lens(shot: Shot, limits: LensLimits | None) -> Shot:
 
 def suggestion_inside(keys: LensKeys, given: LensKeys, limits: LensLimits) -> LensKeys:
     """A scene's suggestion brought inside the lens; what the shot itself says is left as it is."""
-    inside = nearest_inside(
-        limits,
-        LensSetting(
-            focal_mm=limits.focal_mm,
-            f_number=keys.f_number or limits.widest_f_number,
-            focus=FocusDistance(float("inf")),
-            tilt_deg=keys.tilt_deg or 0.0,
-            swing_deg=keys.swing_deg or 0.0,
-            rise_mm=keys.rise_mm or 0.0,
-            lateral_mm=keys.lateral_mm or 0.0,
-        ),
-    )
+    inside = nearest_inside(limits, said_of(keys, limits))
     names = ("f_number", "tilt_deg", "swing_deg", "rise_mm", "lateral_mm")
     found = {name: getattr(inside, name) for name in names if getattr(given, name) is None}
     return replace(keys, **found)
+
+
+def said_of(keys: LensKeys, limits: LensLimits) -> LensSetting:
+    """What is said of how a lens is set, but for its focus; what is not said is as the lens is."""
+    return LensSetting(
+        focal_mm=limits.focal_mm,
+        f_number=keys.f_number or limits.widest_f_number,
+        focus=FocusDistance(float("inf")),
+        tilt_deg=keys.tilt_deg or 0.0,
+        swing_deg=keys.swing_deg or 0.0,
+        rise_mm=keys.rise_mm or 0.0,
+        lateral_mm=keys.lateral_mm or 0.0,
+    )

@@ -14,7 +14,7 @@ from render.optics.solving.targets import Target
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
-from render.shot.things import ThingName
+from render.shot.things import CheckWish, ThingName
 from render.words import BESIDE, choices, length_words
 
 __all__ = [
@@ -64,7 +64,8 @@ def named_things(
     found, notes = [], []
     for wish in shot.lens.checks:
         if isinstance(wish.where, PictureSpot):
-            spot = _spot_in(scene, counted, wish.where, f"--check {wish.name}")
+            beyond = _beyond(scene, counted, wish)
+            spot = beyond or _spot_in(scene, counted, wish.where, f"--check {wish.name}")
             if wish.depth_m is not None:
                 if not _there(spot.depth_m, wish.depth_m):
                     notes.append(_drawn_as(wish.name, spot.depth_m, wish.depth_m))
@@ -81,6 +82,16 @@ def named_things(
             far = length_words(spot.depth_m)
             notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
     return tuple(found), tuple(notes)
+
+
+def _beyond(scene: Scene, counted: Window, wish: CheckWish) -> FocusSpot | None:
+    """A thing beyond the picture's edge whose distance is said; None of one inside, or unsaid."""
+    assert isinstance(wish.where, PictureSpot), "a thing by its name is looked up"
+    x, y = wish.where.at(counted.width, counted.height)
+    if wish.depth_m is None or (0 <= x <= counted.width and 0 <= y <= counted.height):
+        return None
+    slope_x, slope_y = scene.camera.slopes(counted.left + x, counted.top + y)
+    return FocusSpot(float(slope_x), float(slope_y), wish.depth_m)
 
 
 def _there(shown_m: float, said_m: float) -> bool:

@@ -11,16 +11,25 @@ from render.load.lens import limits_of, through_its_lens
 from render.load.named import not_in_a_picture, outside_the_frame
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
-from render.optics.lens import CatsEye, Focus, FocusDistance, FocusSpot, Iris, LensSetting
-from render.optics.plane import focus_lens
+from render.optics.lens import (
+    CatsEye,
+    Focus,
+    FocusDistance,
+    FocusExtension,
+    FocusSpot,
+    Iris,
+    LensSetting,
+)
+from render.optics.plane import carried_extension_mm, focus_lens, lens_axis
 from render.optics.solving.holding import hold, reach_words, ring_of
 from render.optics.solving.limits import LensLimits, unusual_words
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.defaults import own_words
-from render.shot.shot import FocusWish, LensKeys, Shot
+from render.shot.dialled import ExtensionOf
+from render.shot.shot import RING, FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
-from render.words import focal_words, spell_f_number
+from render.words import focal_words, length_words, spell_f_number
 
 __all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
 
@@ -28,6 +37,8 @@ __all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"
 DepthAt = Callable[[int, int], float]
 
 USUAL_F_NUMBER = 2.8
+#: Share by which focal lengths that are said alike may differ.
+_SAME_LENS = 0.001
 #: What a note of where it is focused without a wish begins with.
 NO_FOCUS = "no focus was given"
 
@@ -116,6 +127,9 @@ def plan(shot: Shot, camera: Camera, depth_at: DepthAt) -> Plan:
         x, y = middle.left + middle.width / 2, middle.top + middle.height / 2
         focus = PictureSpot(x, y, x_is_share=False, y_is_share=False)
         notes.append(f"{NO_FOCUS}: the middle of the frame")
+    if isinstance(focus, ExtensionOf):
+        focus, kept = _carried(focus, setting)
+        notes += kept
     setting = replace(setting, focus=_focus(focus, camera, depth_at))
     if limits is not None and (missing := reach_words(limits, ring_of(limits, setting))):
         notes.append(missing)
@@ -163,6 +177,26 @@ def _holds(frame: Window, camera: Camera, focus: Focus) -> bool:
     if not isinstance(focus, FocusSpot):
         return True
     return camera.cropped(frame).shows(focus.slope_x, focus.slope_y)
+
+
+def _carried(dialled: ExtensionOf, setting: LensSetting) -> tuple[FocusExtension, list[str]]:
+    """The extension that focuses this lens where another was, and what to say of it."""
+    axis = lens_axis(setting.tilt_deg, setting.swing_deg)
+    lenses = dialled.focal_mm, setting.focal_mm
+    try:
+        focus = FocusExtension(carried_extension_mm(dialled.extension_mm, *lenses, axis))
+    except SettingError as error:
+        raise SettingError(f"{error}; give --focus to set it anew") from None
+    if abs(lenses[1] / lenses[0] - 1) < _SAME_LENS:
+        return focus, []
+    inverse = float(focus_lens(replace(setting, focus=focus)).sharp_inverse_depth(np.zeros(2)))
+    at = f"{length_words(1 / inverse)} on the camera's axis" if inverse > 1e-5 else "far away"
+    moved = (
+        f"{RING}set for a lens of {lenses[0]:.4g} mm, stays where it was, {at}, and is "
+        f"{focus.extension_mm:.2f} mm from the lens centre for {lenses[1]:.4g} mm"
+    )
+    leans = setting.tilt_deg or setting.swing_deg
+    return focus, [moved + ("; the plane through it leans otherwise" if leans else "")]
 
 
 def _focus(focus: FocusWish | Focus, camera: Camera, depth_at: DepthAt) -> Focus:

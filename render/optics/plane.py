@@ -19,6 +19,7 @@ from render.words import focal_words, length_words
 __all__ = [
     "FocusedLens",
     "SharpPlane",
+    "carried_extension_mm",
     "extension_for",
     "focus_lens",
     "hinge_distance_mm",
@@ -107,6 +108,36 @@ def extension_for(focal_mm: float, axis: NDArray[np.float64], focus: Focus) -> f
             "or behind the tilted lens; choose a spot farther away or less tilt"
         )
     return focal_mm / reach
+
+
+def carried_extension_mm(
+    extension_mm: float, of_mm: float, focal_mm: float, axis: NDArray[np.float64]
+) -> float:
+    """Extension (mm) of a lens that is as sharp on the camera's axis as another one was.
+
+    On the axis ``1/z = n_z/f - 1/v`` (`sharp_plane`), also behind the lens, where z is below 0.
+
+    Raises
+    ------
+    SettingError
+        If no extension in front of the sensor does it.
+
+    Examples
+    --------
+    >>> straight = lens_axis(0, 0)
+    >>> at_2_m = extension_for(28, straight, FocusDistance(2))
+    >>> carried_extension_mm(at_2_m, 28, 90, straight) == extension_for(
+    ...     90, straight, FocusDistance(2)
+    ... )
+    True
+    """
+    reach = float(axis[2]) * (1 / focal_mm - 1 / of_mm) + 1 / extension_mm  # 1/mm
+    if not reach > 1e-9:
+        raise FrameError(
+            f"a lens of {focal_words(focal_mm)} cannot be focused as near as one of "
+            f"{focal_words(of_mm)} with {extension_mm:.4g} mm to the sensor"
+        )
+    return 1 / reach
 
 
 def focus_lens(setting: LensSetting) -> FocusedLens:

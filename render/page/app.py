@@ -43,6 +43,7 @@ from render.page.wishes import (
     read_pair,
     read_points,
     read_times,
+    read_typed,
     read_view,
     read_wish,
 )
@@ -111,6 +112,7 @@ class Page:
                         ("stills", self._take_still, "PUT"),
                         ("run", self._lay_run, "POST"),
                         ("lens", self._lens, "POST"),
+                        ("read", self._read, "POST"),
                         ("look", self._look, "POST"),
                         ("loupe", self._loupe, "POST"),
                         ("plan", self._plan, "POST"),
@@ -236,6 +238,9 @@ class Page:
     async def _lens(self, request: Request) -> Response:
         wish = await read_wish(request)
         return JSONResponse(self._intake.lens(wish.get("values")))
+
+    async def _read(self, request: Request) -> Response:
+        return JSONResponse(read_typed(await read_wish(request)))
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)

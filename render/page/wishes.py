@@ -7,13 +7,16 @@ from typing import Any, get_args
 
 from starlette.requests import Request
 
-from render.decimals import pointed
+from render.decimals import pointed, pointed_lengths
 from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
+from render.optics.lens import FocusDistance
 from render.page.asks import JUDGING, read_answers
 from render.page.desk import Desk
-from render.shot.declaring import read_wishes
+from render.shot.declaring import read_value, read_wishes
+from render.shot.shot import shot_keys
 from render.shot.wishes import JudgeWishes
+from render.units import in_feet
 
 __all__ = [
     "as_judge_wishes",
@@ -27,6 +30,7 @@ __all__ = [
     "read_points",
     "read_texts",
     "read_times",
+    "read_typed",
     "read_view",
     "read_wish",
 ]
@@ -36,6 +40,10 @@ _LEAST_PIXELS = 10_000
 _MOST_POINTS, _MOST_CLICKS = 3, 40
 _MOST_TEXTS, _LONGEST_TEXT = 40, 200
 _MOST_MOMENTS, _LONGEST_FILM_S = 800, 36_000.0
+#: Rings of lengths on site.
+_LENGTHS = frozenset({"focus", "height", "distance"})
+#: JSON has no infinity: the sky is as far as this.
+_VERY_FAR_M = 1e9
 _AGAIN = "load the page again"
 
 
@@ -145,6 +153,47 @@ def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:
     ):
         raise InputError(f'"{name}" must be a list of pairs of texts: {_AGAIN}')
     return [(kind, text) for kind, text in pairs]
+
+
+def read_typed(wish: dict[str, Any]) -> dict[str, Any]:
+    """Read what a person typed at a ring: ``words`` for the shot, and the ``value`` it turns to.
+
+    A length without a unit is in the one that lengths are told in here; a focus that is no distance
+    has no value.
+
+    Raises
+    ------
+    InputError, SettingError
+        If no ring is called so, or the shot would not take it.
+    """
+    name, text = read_pair(wish, "typed")
+    key = shot_keys().get(name)
+    if key is None or key.many or key.names_file is not None:
+        raise InputError(f'"{name}" is not known here: {_AGAIN}')
+    words = text.strip()
+    if name in _LENGTHS:
+        words = _with_unit(words)
+    elif name == "f":
+        words = pointed(re.sub(r"(?i)^f\s*/?\s*", "", words))
+    elif name == "lens":
+        words = pointed(re.sub(r"(?i)\s*mm$", "", words))
+    value = read_value(key, words, "{name}")
+    if isinstance(value, FocusDistance):
+        value = min(value.depth_m, _VERY_FAR_M)
+    return {"words": words, "value": value if isinstance(value, int | float) else None}
+
+
+def _with_unit(text: str) -> str:
+    """A length with its unit.
+
+    >>> [_with_unit(text) for text in ("58 1/2", "147,5", "6 ft", "5'4", "50%,60%", "∞")]
+    ['58 1/2 m', '147.5 m', '6 ft', "5'4", '50%,60%', 'infinity']
+    """
+    if text == "∞":
+        return "infinity"
+    if not re.search(r"\d", text) or re.search(r"[^\W\d_]|['’′\"”″%]", text):
+        return text
+    return pointed_lengths(f"{text} {'ft' if in_feet() else 'm'}")
 
 
 def judge_wishes(wish: dict[str, Any], desk: Desk) -> dict[str, str]:

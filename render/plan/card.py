@@ -11,7 +11,6 @@ from render.errors import SettingError
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.optics.camera import Camera
-from render.optics.exposure import effective_f_number, magnification
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import ring_of
@@ -25,23 +24,20 @@ from render.plan.exposure import (
     ExposurePlan,
     Histogram,
     Shutter,
-    plan_exposure,
-    predicted_histogram,
-    shutter_words,
 )
 from render.plan.focusing import (
     FocusCheck,
     focus_checks,
     nothing_sharp,
-    setting_up,
     spot_in_focus,
-    unseen_words,
 )
 from render.plan.kit import bring, vary
 from render.plan.light import LightPlan
-from render.plan.motion import MOVERS, Smear, Step, smears, steps
-from render.plan.ramp import FOLLOWS, FREEZES, Ramp, following
+from render.plan.motion import Smear, Step, smears, steps
+from render.plan.ramp import Ramp
+from render.plan.setting_up import setting_up, unseen_words
 from render.plan.shown import Shown, shown_at
+from render.plan.shutters import exposed, histograms
 from render.plan.sitting import NOBODY, Sitters, Sitting, sitting
 from render.plan.stand import Stand
 from render.plan.take import Take, light_of_take
@@ -64,7 +60,6 @@ from render.shot.wishes import DayWishes
 
 __all__ = ["FieldCard", "plan_card"]
 
-_HISTOGRAM_PIXELS = 1_000_000
 _USUAL_CLIP_S = 10.0
 _NO_WISHES = DayWishes()
 _NOWHERE = Stand(None, None, None, "")
@@ -232,17 +227,12 @@ def plan_card(
     place = place_for(wishes.place, _height_m(case), _subject_m(case, verdict, named))
     raised = place is not Place.GROUND
     timelapse = _timelapse(verdict, wishes, raised, key_frames)
-    video = None if timelapse is None else plan_video(timelapse)
     on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
         take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
-    exposure = _exposure(setting, brightness, wishes.iso, timelapse, video)
-    ramp = None
-    if take is not None and timelapse is not None:
-        exposure, ramp = following(exposure, take, timelapse.longest_s)
-    exposure = _in_degrees(exposure, timelapse)
-    histogram, bracket = _histograms(light, exposure)
+    exposure, ramp = exposed(setting, brightness, wishes.iso, timelapse, take)
+    histogram, bracket = histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
     checks = focus_checks(case, verdict, named, blind=blind, rest_soft=rest_soft)
@@ -270,7 +260,7 @@ def plan_card(
         turns=lens_turns(key_frames, timelapse) if timelapse else (),
         unreached=_unreached(key_frames, timelapse),
         steps=stepped,
-        video=video,
+        video=None if timelapse is None else plan_video(timelapse),
         setting_up=setting_up(
             case, verdict, limits, named, blind=blind, raised=raised, unseen=unseen
         ),
@@ -324,14 +314,9 @@ def _moving(
 
 def _assumed(setting: LensSetting) -> LensLimits:
     """A usual lens that can at least do what is set: nobody named one."""
-    usual, n = usual_limits(setting.focal_mm), setting.f_number
+    usual = usual_limits(setting.focal_mm, setting.f_number)
     total, _ = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
-    return replace(
-        usual,
-        widest_f_number=min(usual.widest_f_number, n),
-        smallest_f_number=max(usual.smallest_f_number, n),
-        tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0,
-    )
+    return replace(usual, tilt_limit_deg=max(usual.tilt_limit_deg, total) if total else 0.0)
 
 
 def _height_m(case: Case) -> float | None:
@@ -350,56 +335,6 @@ def _subject_m(case: Case, verdict: Verdict, named: Sequence[Target]) -> float:
     if named:
         return min(thing.depth_m for thing in named)
     return _band_depth(case, verdict)
-
-
-def _exposure(
-    setting: LensSetting,
-    brightness: Brightness,
-    iso: float,
-    timelapse: TimeLapse | None,
-    video: Video | None,
-) -> ExposurePlan:
-    """Shutter and filter, and those of a time-lapse or a video that belong to its interval."""
-    stretch = magnification(focus_lens(setting))
-    extension_stops = 2 * math.log2(effective_f_number(1.0, stretch))
-    longest = {}
-    if timelapse is not None and video is not None:
-        if timelapse.by_remote:
-            name, smooth_s, snap_s = "time-lapse", timelapse.smooth_s, timelapse.snap_s
-        else:
-            name, smooth_s, snap_s = "burst or video", video.smooth_s, video.snap_s
-        if snap_s < smooth_s * 0.9:
-            longest[f"{name}, smooth"] = smooth_s
-            longest[f"{name}, snappy as stop motion"] = snap_s
-        else:  # the recording's own frame is the longest there is
-            longest[name] = smooth_s
-        longest |= {
-            f"{FREEZES} a {mover.name} ({shutter_words(mover.freeze_s)} or shorter)": mover.freeze_s
-            for mover in MOVERS
-        }
-    return plan_exposure(
-        brightness, setting.f_number, iso, {}, longest, extension_stops=extension_stops
-    )
-
-
-def _in_degrees(exposure: ExposurePlan, timelapse: TimeLapse | None) -> ExposurePlan:
-    """The same with the shutter angles of a time-lapse in the names of its choices."""
-    if timelapse is None:
-        return exposure
-    choices = tuple(_angled(choice, timelapse) for choice in exposure.choices)
-    return replace(exposure, choices=choices)
-
-
-def _angled(shutter: Shutter, timelapse: TimeLapse) -> Shutter:
-    """The shutter with its angle in its name: of the interval, or of a frame of video."""
-    if shutter.name.startswith((FREEZES, FOLLOWS)):
-        return shutter
-    whole_s, of = timelapse.interval_s, "the interval"
-    if not timelapse.by_remote:
-        whole_s, of = 1.0 / timelapse.frames_per_s, "a frame of video"
-    return replace(
-        shutter, name=f"{shutter.name} ({360.0 * shutter.time_s / whole_s:.0f}° of {of})"
-    )
 
 
 def _timelapse(
@@ -443,32 +378,3 @@ def _band_depth(case: Case, verdict: Verdict) -> float:
     if math.isinf(depth):
         depth = 1.0 / float(np.median(case.samples.inverse[case.samples.seen]))
     return depth
-
-
-def _histograms(
-    light: NDArray[np.float32], exposure: ExposurePlan
-) -> tuple[Histogram, tuple[Histogram, ...]]:
-    """What to expect at the metered exposure, and at each of the bracket."""
-    metered = exposure.metered
-    return (
-        _histogram(light, exposure, metered.time_s, metered.filter_stops),
-        tuple(
-            _histogram(light, exposure, time_s, exposure.bracket_filter_stops)
-            for time_s in exposure.bracket_s
-        ),
-    )
-
-
-def _histogram(
-    light: NDArray[np.float32], exposure: ExposurePlan, time_s: float, filter_stops: float
-) -> Histogram:
-    step = max(1, math.ceil(math.sqrt(light.shape[0] * light.shape[1] / _HISTOGRAM_PIXELS)))
-    return predicted_histogram(
-        light,
-        exposure.brightness,
-        exposure.f_number,
-        time_s,
-        exposure.iso,
-        filter_stops=filter_stops + exposure.extension_stops,
-        step_px=step,
-    )

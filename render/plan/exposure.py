@@ -26,7 +26,9 @@ from render.world.sky import horizontal_lux
 
 __all__ = [
     "FASTEST_S",
+    "MARK_STOPS",
     "METER_CAVEAT",
+    "UNSEEN_STOPS",
     "Brightness",
     "ExposurePlan",
     "Histogram",
@@ -57,7 +59,10 @@ FASTEST_S = 1.0 / 4000.0  # common practice: what most shutters reach
 _INCIDENT_C = 250.0
 _INDOORS = ("window light", "lamplight")
 _BRACKET_EV = (-2.0, 0.0, 2.0)  # common practice
-_SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks: less is not worth a word
+#: Exposure is changed by the step between the marks of a camera.
+MARK_STOPS = 1.0 / 3.0
+#: Half of it: a change that is less nobody sets or sees, and it is not worth a word.
+UNSEEN_STOPS = MARK_STOPS / 2
 _DARKEST_STOPS = -8  # below saturation: deeper shadows drown in noise (common practice)
 _STOPS = tuple(range(-10, 3))
 
@@ -135,7 +140,7 @@ def brightness_under(
         return said
     sunny = sunny_exposure_value("sun")
     lost = sunny - brightness_from_sky(sun_height_deg).ev100
-    if lost < _SAID_FROM_STOPS:
+    if lost < UNSEEN_STOPS:
         return said
     name = said.source.partition(",")[0]
     source = f"{name}, {sun_words(sun_height_deg)}"
@@ -202,7 +207,7 @@ class Shutter:
             text += f", {-self.filter_stops:.1f} stops too dark: raise the ISO to {self.iso:g}"
         else:
             text += ", no filter"
-        if abs(self.off_stops) > _SAID_FROM_STOPS:
+        if abs(self.off_stops) > UNSEEN_STOPS:
             way = "lighter" if self.off_stops > 0 else "darker"
             text += f" ({abs(self.off_stops):.1f} of a stop {way} than metered)"
         return text
@@ -270,9 +275,9 @@ def plan_exposure(
     if not (math.isfinite(iso) and iso > 0):
         raise SettingError(f"the ISO must be a number above 0, not {iso!r}")
     metered_s = shutter_s(brightness.ev100, f_number, iso) * 2.0**extension_stops
-    glare = max(0, math.ceil(nd_stops(metered_s, FASTEST_S) - _SAID_FROM_STOPS))
+    glare = max(0, math.ceil(nd_stops(metered_s, FASTEST_S) - UNSEEN_STOPS))
     least_middle_s = FASTEST_S * 2.0 ** -_BRACKET_EV[0]
-    bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - _SAID_FROM_STOPS))
+    bracket_stops = max(0, math.ceil(nd_stops(metered_s, least_middle_s) - UNSEEN_STOPS))
     middle_s = metered_s * 2.0**bracket_stops
     choices = [_chosen(name, metered_s, s, iso, round) for name, s in wanted.items()]
     choices += [_chosen(name, metered_s, s, iso, math.floor) for name, s in (longest or {}).items()]
@@ -293,8 +298,8 @@ def _chosen(
 ) -> Shutter:
     """Come near to a wanted time with a filter of whole stops, or with more ISO."""
     stops = nd_stops(metered_s, wanted_s)
-    if stops > -_SAID_FROM_STOPS:
-        return filtered(name, metered_s, max(0, whole(stops + _SAID_FROM_STOPS / 2)), iso)
+    if stops > -UNSEEN_STOPS:
+        return filtered(name, metered_s, max(0, whole(stops + UNSEEN_STOPS / 2)), iso)
     time_s = marked_shutter_s(wanted_s)
     missing = nd_stops(time_s, metered_s)
     raised = marked_iso(iso * 2.0**missing)

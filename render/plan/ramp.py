@@ -12,6 +12,7 @@ from datetime import datetime
 from render.optics.exposure import MARKED_ISO, MARKED_SHUTTER, marked_iso, marked_shutter_s
 from render.plan.exposure import (
     FASTEST_S,
+    UNSEEN_STOPS,
     ExposurePlan,
     Shutter,
     filter_words,
@@ -26,8 +27,6 @@ __all__ = ["FOLLOWS", "FREEZES", "Ramp", "following", "plan_ramp"]
 FOLLOWS = "following the light"
 #: What begins the name of one that freezes what moves.
 FREEZES = "freezes"
-#: Half the step between marks: less is not worth a word.
-_UNSEEN_STOPS = 1.0 / 6.0
 #: From here on not every camera's picture is clean (common practice, no source).
 _NOISY_ISO = 3200
 
@@ -139,22 +138,22 @@ def plan_ramp(
     first = steady
     if steady.filter_stops >= 0:
         room = math.log2(longest_s / metered_s) - fall
-        stops = min(int(steady.filter_stops), max(0, math.floor(room + _UNSEEN_STOPS)))
+        stops = min(int(steady.filter_stops), max(0, math.floor(room + UNSEEN_STOPS)))
         if stops < steady.filter_stops:
             first = filtered(steady.name, metered_s, stops, iso)
     raised = math.log2(first.iso / iso)
     start_s = metered_s * 2.0 ** (max(first.filter_stops, 0.0) - raised)  # before it is marked
     left = max(0.0, math.log2(longest_s / start_s))  # stops that the shutter can still give
     full_at, reach_at, highest = None, None, first.iso
-    if fall > left + _UNSEEN_STOPS:
-        full_at = take.when_lost(max(left, _UNSEEN_STOPS))
+    if fall > left + UNSEEN_STOPS:
+        full_at = take.when_lost(max(left, UNSEEN_STOPS))
         highest = float(marked_iso(first.iso * 2.0 ** (fall - left)))
-        reach_at = take.when_lost(fall - _UNSEEN_STOPS)
+        reach_at = take.when_lost(fall - UNSEEN_STOPS)
     short_at, added = None, 0
     spare = raised + math.log2(start_s / FASTEST_S)  # stops that ISO and shutter can take back
-    if rise > spare + _UNSEEN_STOPS:
+    if rise > spare + UNSEEN_STOPS:
         short_at = take.when_lost(-spare)
-        added = math.ceil(rise - spare - _UNSEEN_STOPS)
+        added = math.ceil(rise - spare - UNSEEN_STOPS)
     if fall > rise:
         to_s = start_s * 2.0 ** min(fall, left)
     else:
@@ -168,7 +167,7 @@ def plan_ramp(
         reach_iso_at=reach_at,
         short_at=short_at,
         added_stops=added,
-        lower_iso=rise > fall and raised > _UNSEEN_STOPS,
+        lower_iso=rise > fall and raised > UNSEEN_STOPS,
     )
 
 

@@ -7,14 +7,13 @@ from render.judge.case import Case
 from render.optics.exposure import marked_iso
 from render.optics.lens import LensSetting
 from render.optics.solving.targets import Target
-from render.plan.exposure import ExposurePlan, shutter_words
+from render.plan.exposure import UNSEEN_STOPS, ExposurePlan, shutter_words
 from render.plan.tolerance import sway_m
 from render.words import listed, small_length_words
 
 __all__ = ["NOBODY", "Sitters", "Sitting", "sitting"]
 
 _STILL_S = 1.0 / 125.0  # common practice, no source: slower, and a living face is seen to move
-_SAID_FROM_STOPS = 1.0 / 6.0  # half the step between marks
 _FARTHEST_SWAY_M = 0.3  # a head that may sway so far needs no word (ours)
 
 
@@ -109,7 +108,7 @@ def sitting(
     people = sitters.people
     metered_s = exposure.metered.time_s
     stops = math.log2(metered_s / _STILL_S)
-    if not people or stops < _SAID_FROM_STOPS:
+    if not people or stops < UNSEEN_STOPS:
         return None
     nearer, back = sway_m(case, setting, people)
     small = nearer is not None and back is not None and min(nearer, back) < _FARTHEST_SWAY_M

@@ -6,15 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 
-from render.plan.exposure import Brightness
+from render.plan.exposure import MARK_STOPS, UNSEEN_STOPS, Brightness
 from render.plan.light import LightPlan, span_words
 
 __all__ = ["Change", "Take", "light_of_take"]
 
-#: Exposure is changed by the step between the marks of a camera.
-_STEP_STOPS = 1.0 / 3.0
-#: What nobody would see of a change.
-_UNSEEN_STOPS = _STEP_STOPS / 2
 #: The light of a take is looked at so many times, which is once a minute for two hours.
 _LOOKS = 120
 #: A change that leaves out less of the take than this runs from the first frame to the last.
@@ -39,7 +35,7 @@ class Change:
     @property
     def steps(self) -> int:
         """Thirds of a stop that the exposure has to follow by."""
-        return round(abs(self.lost_stops) / _STEP_STOPS)
+        return round(abs(self.lost_stops) / MARK_STOPS)
 
     @property
     def words(self) -> str:
@@ -178,8 +174,8 @@ def _changes(looks: Sequence[tuple[datetime, float]]) -> tuple[Change, ...]:
     for first, last in pairwise(turns):
         by = lost[last] - lost[first]
         inner = range(first, last + 1)
-        begins = [k for k in inner if abs(lost[k] - lost[first]) <= _UNSEEN_STOPS]
-        ends = [k for k in inner if abs(lost[last] - lost[k]) <= _UNSEEN_STOPS]
+        begins = [k for k in inner if abs(lost[k] - lost[first]) <= UNSEEN_STOPS]
+        ends = [k for k in inner if abs(lost[last] - lost[k]) <= UNSEEN_STOPS]
         begin, end = max(begins), min(ends)
         if end - begin > _WHOLE * (last - first):
             begin, end = first, last

@@ -67,7 +67,7 @@ def draw_board(
         box = _draw_picture(drawing, box, picture, caption)
         draw_frames(drawing, close.places, (box.x, box.y, box.width, box.height), 0.7)
         for box, image, where in zip(
-            block.close, (close.sharp, close.soft), ("sharp", "soft"), strict=True
+            block.close, (close.first, close.second), close.planned, strict=True
         ):
             _draw_picture(drawing, box, image, f"{caption}: close-up of what is planned {where}")
         _draw_caption(drawing, block.caption, caption, setting)

@@ -21,15 +21,17 @@ class CloseUps:
 
     Attributes
     ----------
-    sharp, soft : PIL.Image.Image
-        Where it is planned sharp and where soft.
+    first, second : PIL.Image.Image
     places : (Place, Place)
         Where these lie in the picture.
+    planned : (str, str)
+        "sharp" or "soft": how each is planned.
     """
 
-    sharp: Image.Image
-    soft: Image.Image
+    first: Image.Image
+    second: Image.Image
     places: tuple[Place, Place]
+    planned: tuple[str, str] = ("sharp", "soft")
 
 
 def draw_frames(

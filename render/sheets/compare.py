@@ -206,7 +206,7 @@ def _caption_height(lines: _Caption) -> float:
 
 
 def _strip_height(cell: Cell) -> int:
-    return 0 if cell.close is None else cell.close.sharp.height + _CLOSE
+    return 0 if cell.close is None else cell.close.first.height + _CLOSE
 
 
 def _draw_cell(
@@ -224,7 +224,7 @@ def _draw_cell(
     y += cell.picture.height
     if cell.close is not None:
         draw_frames(drawing, cell.close.places, (x, y - size[1], *size), 1.0)
-        for image, left in ((cell.close.sharp, x), (cell.close.soft, x + size[0])):
+        for image, left in ((cell.close.first, x), (cell.close.second, x + size[0])):
             left -= image.width if left > x else 0
             shows = f"{cell.setting}: close-up"
             drawing.picture(image, left, y + _CLOSE, *image.size, shows=shows)

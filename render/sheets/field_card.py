@@ -16,8 +16,8 @@ from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.plan.card import FieldCard
 from render.plan.exposure import Histogram, filter_words, share_words, shutter_words
-from render.plan.focusing import focus_ends
 from render.plan.light import span_words
+from render.plan.setting_up import focus_ends
 from render.plan.timelapse import TimeLapse
 from render.sheets.drawing.canvas import Drawing
 from render.sheets.drawing.lettering import line_width, shortened, wrapped

@@ -50,6 +50,12 @@ class PictureSpot:
         y = f"{100 * self.y:.4g}%" if self.y_is_share else f"{self.y:g}"
         return f"{x},{y}"
 
+    @property
+    def is_beside(self) -> bool:
+        """Whether it lies beside the picture, of whatever size that is: nothing is seen there."""
+        sides = (self.x, self.x_is_share), (self.y, self.y_is_share)
+        return any(value < 0 or (share and value > 1) for value, share in sides)
+
     def at(self, width_px: int, height_px: int) -> tuple[float, float]:
         """Where it lies in a picture of that size, px."""
         x = self.x * width_px if self.x_is_share else self.x

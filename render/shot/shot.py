@@ -29,6 +29,7 @@ from render.shot.declaring import (
     whole,
 )
 from render.shot.depthkeys import DepthKeys
+from render.shot.dialled import ExtensionOf, extension_words, read_extension
 from render.shot.keyframes import KeyFrame
 from render.shot.placekeys import PlaceKeys, is_map_file, plain_name
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
@@ -63,10 +64,13 @@ __all__ = [
 
 
 def _read_focus(text: str) -> "FocusWish":
-    """Read a focus: "50%,62%" or "812,640" px, "18 m", "extension 46.2 mm", or a thing's name."""
+    """Read a focus: "50%,62%" or "812,640" px, "18 m", "extension 46.2 mm", or a thing's name.
+
+    Behind an extension may stand the focal length that it was set for: "46.2 mm of 45 mm".
+    """
     plain = pointed_lengths(text.strip().lower())
     if plain.startswith("extension"):
-        return FocusExtension(parse_millimetres(plain.removeprefix("extension")))
+        return read_extension(plain.removeprefix("extension"))
     if plain in ("infinity", "inf"):
         return FocusDistance(float("inf"))
     if "," in plain:
@@ -362,7 +366,8 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     Where what is given says the same thing as another value in other words, a pitch for a horizon,
     the other is taken away: what is said last holds. Where the lens is turned another way and the
     focus was an extension, which belongs to the turn it was found for, the focus is set anew on
-    the first thing to check; without one it stays, and `Shot.ring` says so.
+    the first thing to check; without one it stays, and `Shot.ring` says so. Where the lens is
+    another, an extension is noted as that of the lens before (`ExtensionOf`).
 
     Parameters
     ----------
@@ -393,6 +398,9 @@ def merged(shot: Shot, given: Mapping[str, Words], where: str) -> Shot:
     elif isinstance(before.focus, FocusExtension) and _turn(before) != _turn(shot.lens):
         shot, anew = _focused_anew(shot, before.focus)
         given = {**given, **anew}
+    elif type(before.focus) is FocusExtension and {"lens", "lens-file"} & set(given):
+        shot, noted = _of_its_lens(shot, before, before.focus)
+        given = {**given, **noted}
     return replace(
         shot,
         written=tuple((name, words) for name, words in {**said, **given}.items() if words != ()),
@@ -418,19 +426,35 @@ def _turn(lens: LensKeys) -> tuple[float, float]:
     return lens.tilt_deg or 0.0, lens.swing_deg or 0.0
 
 
+def _beside(where: PictureSpot | ThingName) -> bool:
+    return isinstance(where, PictureSpot) and where.is_beside
+
+
 def _focused_anew(shot: Shot, ring: FocusExtension) -> tuple[Shot, dict[str, Words]]:
     """The shot, turned another way, with its focus on the first thing to check; and as written."""
     was = f"{RING}extension {ring.extension_mm:g} mm, was set for another tilt or swing"
-    if not shot.lens.checks:
+    first = next((wish for wish in shot.lens.checks if not _beside(wish.where)), None)
+    if first is None:
         kept = f"{was} and is kept: give --focus to set it anew"
         return replace(shot, ring=kept), {}
-    first = shot.lens.checks[0]
     words = first.where.name if isinstance(first.where, ThingName) else first.where.words
     lens = replace(shot.lens, focus=first.where)
     of = len(shot.lens.checks)
     more = f", the first of {of} to check; solve the lens anew for the best between them"
     anew = f"{was}: set anew on {first.name}{more if of > 1 else ''}"
     return replace(shot, lens=lens, ring=anew), {"focus": words}
+
+
+def _of_its_lens(
+    shot: Shot, before: LensKeys, ring: FocusExtension
+) -> tuple[Shot, dict[str, Words]]:
+    """The shot, through another lens, with its focus noted as that of the one before."""
+    if before.focal_mm is None:
+        kept = f"{RING}extension {ring.extension_mm:g} mm, is kept for another lens"
+        return replace(shot, ring=f"{kept}: give --focus to set it anew"), {}
+    focus = ExtensionOf(ring.extension_mm, before.focal_mm)
+    words = extension_words(ring.extension_mm, before.focal_mm)
+    return replace(shot, lens=replace(shot.lens, focus=focus)), {"focus": words}
 
 
 def input_files(shot: Shot) -> list[Path]:

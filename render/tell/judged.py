@@ -29,7 +29,7 @@ from render.tell.best import Best, best_of, best_record, best_to_do
 from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values, option_words, options_line
-from render.tell.summary import credit_words, setting_record, setting_words
+from render.tell.summary import credit_words, setting_record, setting_words, undialled_words
 from render.tell.verdict_lines import ToDo, reason_lines, to_do_words
 from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
@@ -145,6 +145,8 @@ def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
     lines = [judged.headline, *to_do_lines(judged), f"Setting: {setting_words(prepared)}"]
+    undialled = undialled_words(prepared)
+    lines += [f"Cannot be dialled: {undialled}"] if undialled else []
     lines += [f"Depth: {prepared.depth_how}", *_reasons(judged)]
     if (asked := judged.near_question) is not None:
         lines.append(asked.sentence)
@@ -156,7 +158,7 @@ def judged_lines(judged: Judged) -> list[str]:
         lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
         there = replace(prepared.setting, f_number=marked_f_number(wanted))
         lines += misfits(prepared.limits, there) if prepared.limits else ()
-    lines += [f"Note: {note}" for note in prepared.notes]
+    lines += [f"Note: {note}" for note in prepared.notes if note != undialled]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
 

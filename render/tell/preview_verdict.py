@@ -23,7 +23,7 @@ from render.tell.best import best_to_do, tried_words
 from render.tell.judged import Judged, judge_prepared, near_record
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values
-from render.tell.summary import fact_lines, summary_of
+from render.tell.summary import fact_lines, summary_of, undialled_words
 from render.tell.verdict_lines import first_words, parts_of
 from render.words import marked_f_number, spell_f_number
 
@@ -83,6 +83,8 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
         said |= _sharp_opinion(asked, verdict, prepared.limits)
     elif named := named_sharpness(prepared, judged.case):
         facts.insert(0, named.sentence)
+    if undialled := undialled_words(prepared):
+        said["why"] = f"Cannot be dialled: {undialled}. {said['why']}"
     if prepared.guesses:
         said["sentence"] = if_guessed(said["sentence"])
     return said

@@ -10,6 +10,7 @@ from render.optics.camera import Vantage
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.shot.declaring import Words
+from render.shot.dialled import extension_words
 from render.shot.shot import merged
 from render.tell.preview_record import counted_in, spot_words
 from render.words import shell_word, spell_direction, spell_f_number
@@ -56,8 +57,8 @@ def focus_words(wanted: LensSetting, prepared: Prepared) -> str:
         case FocusDistance(depth_m):
             return "infinity" if math.isinf(depth_m) else f"{depth_m:.6g} m"
         case FocusExtension(extension_mm):
-            return f"extension {extension_mm:.4f} mm"
-    return f"extension {focus_lens(wanted).extension_mm:.4f} mm"
+            return extension_words(extension_mm, wanted.focal_mm)
+    return extension_words(focus_lens(wanted).extension_mm, wanted.focal_mm)
 
 
 def advised_values(advice: Advice, prepared: Prepared) -> dict[str, str | None]:

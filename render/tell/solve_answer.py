@@ -12,6 +12,7 @@ from render.optics.solving.serving import Serving
 from render.optics.solving.steadying import within_doubt
 from render.optics.summary import FocusSummary
 from render.shot.declaring import Words
+from render.shot.dialled import extension_words
 from render.words import listed, spell_direction, spell_f_number
 
 __all__ = [
@@ -177,7 +178,7 @@ def row_notes(serving: Serving) -> tuple[str, ...]:
 def _shot_words(
     answer: Answer, tilt_deg: float, swing_deg: float, extension_mm: float, f_number: float
 ) -> dict[str, Words]:
-    """Words that read back as these numbers; 0.1 µm of extension and 0.0001° do not show.
+    """Words that read back as these numbers; 1 nm of extension and 0.0001° do not show.
 
     The stop is the one engraved: 14 for 14.25, a fiftieth of which nobody sees.
     """
@@ -186,5 +187,5 @@ def _shot_words(
         "f": spell_f_number(f_number).removeprefix("f/"),
         "tilt": spell_direction("tilt", tilt_deg),
         "swing": spell_direction("swing", swing_deg),
-        "focus": f"extension {extension_mm:.4f} mm",
+        "focus": extension_words(extension_mm, answer.limits.focal_mm),
     }

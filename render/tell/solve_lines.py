@@ -8,7 +8,7 @@ from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
 from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
-from render.optics.solving.selective import NEARLY, SOFT_CIRCLES, Leaning
+from render.optics.solving.selective import SOFT_CIRCLES, Leaning
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
@@ -312,7 +312,7 @@ def _leaning_lines(answer: Answer) -> list[str]:
     near = [
         leaning
         for leaning in others
-        if leaning.marks >= NEARLY * best.marks and _ring_of(answer, leaning).reached
+        if leaning.as_good_as(best) and _ring_of(answer, leaning).reached
     ]
     if failed := unmet_words(answer):
         lean = lean_words(best.tilt_deg, best.swing_deg)
@@ -322,14 +322,14 @@ def _leaning_lines(answer: Answer) -> list[str]:
             f"to it is {lean}, but {failed}",
         ]
     if best.way == "straight":
-        little = "next to " if any(leaning.marks > best.marks for leaning in others) else ""
+        little = "next to " if any(leaning.rest_mm > best.rest_mm for leaning in others) else ""
         lines.append(f"So: leave the lens straight: leaning it any way gains {little}nothing here")
         return lines
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {words[0]} serves best, by how little what must be sharp blurs and how much "
-        f"{_soft_words(answer)}{' do' if len(answer.softs) > 1 else ' does'}{nearly} "
+        f"So: {words[0]} serves best: of the leans that hold what must be sharp it leaves "
+        f"least of {_soft_words(answer)} sharp{nearly} "
         f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines

@@ -9,7 +9,7 @@ from render.optics.band import GroundBand
 from render.optics.blur import BlurField
 from render.optics.lens import LensSetting
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
-from render.optics.solving.holding import ring_of, ring_words
+from render.optics.solving.holding import reach_words, ring_of, ring_words
 from render.optics.summary import FocusSummary, LineBand, summarise_focus
 from render.sheets.drawing.lettering import checked_text, drawable_text
 from render.shot.shot import Shot
@@ -54,6 +54,12 @@ def credit_words(prepared: Prepared) -> str:
 def setting_words(prepared: Prepared) -> str:
     """The setting in one phrase: "45 mm, f/2.8, lens up 8°, rise 6 mm"."""
     return lens_words(prepared.setting)
+
+
+def undialled_words(prepared: Prepared) -> str:
+    """That the focus ring of the named lens does not turn so far, and what helps; else nothing."""
+    limits = prepared.limits
+    return "" if limits is None else reach_words(limits, ring_of(limits, prepared.setting))
 
 
 def lens_words(setting: LensSetting) -> str:
@@ -167,7 +173,7 @@ def fact_lines(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> 
     return lines
 
 
-def summary_record(prepared: Prepared, lens: FocusedLens, summary: FocusSummary) -> SummaryRecord:
+def summary_record(prepared: Prepared, summary: FocusSummary) -> SummaryRecord:
     """The same facts for a program; infinity and "there is none" are null."""
     frame, plane = prepared.scene.frame, summary.plane
     record: SummaryRecord = {

@@ -46,7 +46,7 @@ from render.trace.columns import (
 from render.trace.sky import haze, sky
 from render.trace.spread import cone, spread, turned
 from render.trace.walk import any_hit, closest_hit
-from render.trace.water import facet, fresnel, glitter
+from render.trace.water import facet, fresnel, glitter, glossy
 from render.world.surfaces.rules import COLUMNS, RULES, texture
 from render.world.surfaces.tables import address_of, addressed, caller, f32, f64, i32
 
@@ -392,10 +392,9 @@ def shade(
 
 @step()
 def _mirror_share(h, dx, dy, dz):
-    """Share of light that a surface mirrors towards where a ray comes from (Schlick 1994)."""
+    """Share of light that a surface mirrors towards where a ray comes from."""
     r = 1.0 / math.sqrt(dx * dx + dy * dy + dz * dz)
-    cosine = max(-dot(h, NORMAL, dx, dy, dz) * r, 0.02)
-    return h[GLOSS] + (1 - h[GLOSS]) * (1 - cosine) ** 5 * (1 - 0.8 * h[ROUGH])
+    return glossy(h[GLOSS], h[ROUGH], max(-dot(h, NORMAL, dx, dy, dz) * r, 0.02))
 
 
 @step()

@@ -1,5 +1,7 @@
 """What water mirrors: Fresnel's share, off facets whose slopes spread as its waves' do.
 
+And what all else does.
+
 The sun and lamps, which a ray would find by chance alone, are mirrored by as many facets as stand
 right for it (C. Cox and W. Munk, "Measurement of the roughness of the sea surface from photographs
 of the sun's glitter", J. Opt. Soc. Am. 44, 1954).
@@ -11,7 +13,7 @@ from render.compiled import step
 from render.trace.columns import NORMAL, SLOPES
 from render.trace.spread import turned
 
-__all__ = ["facet", "fresnel", "glitter"]
+__all__ = ["facet", "fresnel", "glitter", "glossy"]
 
 #: Index of refraction of water in green light.
 _INDEX = 1.333
@@ -26,6 +28,21 @@ def fresnel(cosine):
     across = (cosine - _INDEX * inside) / (cosine + _INDEX * inside)
     along = (_INDEX * cosine - inside) / (_INDEX * cosine + inside)
     return 0.5 * (across * across + along * along)
+
+
+@step()
+def glossy(gloss, rough, cosine):
+    """Share of light that a surface mirrors which mirrors `gloss` when it is seen squarely.
+
+    A clear mirror's is Schlick's (1994).  The rougher, the less is left at grazing angles, where
+    facets stand in each other's way: Karis's fit to facets after Trowbridge and Reitz (2014,
+    "Physically based shading on mobile", from memory).
+    """
+    if rough < 0.1:
+        return gloss + (1 - gloss) * (1 - cosine) ** 5
+    clear = 1 - rough
+    rise = min(clear * clear, 2.0 ** (-9.28 * cosine)) * clear + 0.0425 - 0.0275 * rough
+    return (1.04 - 0.572 * rough - 1.04 * rise) * gloss + 1.04 * rise - 0.04 + 0.022 * rough
 
 
 @step()

@@ -20,7 +20,7 @@ from cutout_views import HELD
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from render.depth.cutout import thing_at
+from render.depth.cutout import cutout_by_spots
 from render.depth.near import insides
 from render.errors import InputError
 from render.scene.colour import SRGB_CURVE
@@ -86,7 +86,7 @@ def main() -> None:
             less: list[tuple[float, float]] = []
             for click in range(asked.spots):
                 try:
-                    found = thing_at(light, first, more_px=more, less_px=less)
+                    found = cutout_by_spots(light, first, more_px=more, less_px=less).region
                 except InputError:
                     found, refused = np.zeros(true.shape, bool), refused + 1
                 calls += 1

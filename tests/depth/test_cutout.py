@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from render.depth.cutout import outline_around, thing_at
+from render.depth.cutout import cutout_by_spots, outline_around
 from render.depth.outline import inside_outline
 from render.errors import InputError
 
@@ -26,14 +26,14 @@ def test_a_spot_finds_the_thing_around_it() -> None:
     picture, thing = _picture()
 
     for spot in ((160, 100), (150, 75)):
-        assert _overlap(thing_at(picture, spot), thing) > 0.9
+        assert _overlap(cutout_by_spots(picture, spot).region, thing) > 0.9
 
 
 def test_a_thing_cut_off_by_the_frame_ends_there() -> None:
     """Half an oval at the border is that half."""
     picture, thing = _picture()
 
-    found = thing_at(picture[:, 150:], (20, 100))
+    found = cutout_by_spots(picture[:, 150:], (20, 100)).region
 
     assert _overlap(found, thing[:, 150:]) > 0.85
 
@@ -43,7 +43,7 @@ def test_the_outline_is_found_at_every_size_of_the_picture() -> None:
     picture, thing = _picture()
     large, whole = (part.repeat(5, axis=0).repeat(5, axis=1) for part in (picture, thing))
 
-    found = thing_at(large, (800, 500))
+    found = cutout_by_spots(large, (800, 500)).region
 
     assert found.shape == (1000, 1500)
     assert _overlap(found, whole) > 0.9
@@ -55,11 +55,11 @@ def test_a_spot_on_nothing_is_refused() -> None:
     plain = np.full((100, 100, 3), 0.3, np.float32)
 
     with pytest.raises(InputError, match="outside the 300 x 200 px"):
-        thing_at(picture, (400, 10))
+        cutout_by_spots(picture, (400, 10))
     with pytest.raises(InputError, match="outside the 300 x 200 px"):
-        thing_at(picture, (160, 100), less_px=[(160, 300)])
+        cutout_by_spots(picture, (160, 100), less_px=[(160, 300)])
     with pytest.raises(InputError, match="no thing stands out"):
-        thing_at(plain, (50, 50))
+        cutout_by_spots(plain, (50, 50))
 
 
 def test_an_outline_is_found_by_opencv_or_its_extra_is_named(monkeypatch) -> None:
@@ -83,8 +83,8 @@ def test_a_second_click_adds_a_part_or_takes_one_away() -> None:
     other = np.hypot(rows - 100, columns - 215) < 22
     picture[other] = (0.15, 0.2, 0.7)
 
-    both = thing_at(picture, (150, 100), more_px=[(215, 100)])
-    one = thing_at(picture, (150, 100), less_px=[(215, 100)])
+    both = cutout_by_spots(picture, (150, 100), more_px=[(215, 100)]).region
+    one = cutout_by_spots(picture, (150, 100), less_px=[(215, 100)]).region
 
     assert _overlap(both, thing | other) > 0.85
     assert not one[100, 215]
@@ -100,10 +100,10 @@ def test_plain_sky_is_no_thing_and_what_hangs_into_it_is() -> None:
     light[100:] = rng.uniform(0.12, 0.3, (100, 300, 1)) * np.array([0.9, 1.0, 0.7])
     for spot in ((150.0, 25.0), (40.0, 60.0), (250.0, 90.0)):
         with pytest.raises(InputError, match="no thing stands out"):
-            thing_at(light, spot)
+            cutout_by_spots(light, spot)
 
     light[:40, 120:180] = [0.05, 0.05, 0.06]
-    found = thing_at(light, (150.0, 20.0))
+    found = cutout_by_spots(light, (150.0, 20.0)).region
     sign = np.zeros((200, 300), bool)
     sign[:40, 120:180] = True
 
@@ -116,7 +116,7 @@ def test_what_a_spot_asks_for_holds(adds: bool) -> None:
     picture = np.random.default_rng(1).uniform(0, 1, (120, 180, 3)).astype(np.float32)
     first, further = (60.0, 60.0), [(150.0, 100.0), (66.0, 64.0), (20.0, 10.0)]
 
-    found = thing_at(picture, first, **{"more_px" if adds else "less_px": further})
+    found = cutout_by_spots(picture, first, **{"more_px" if adds else "less_px": further}).region
 
     assert found[60, 60]
     assert all(found[int(y), int(x)] == adds for x, y in further)

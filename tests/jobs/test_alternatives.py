@@ -34,7 +34,7 @@ def test_an_ordinary_lens_is_focused_on_the_same(tmp_path: Path) -> None:
     among = prepare(merged(shot, {"focus": ring, "check": pair}, "{name}"), silent)
     straight = next(given for _, given in usual_others(among) if given.get("tilt") == "0")
     wanted = straight_plane(among.named, among.setting.focal_mm).extension_mm
-    assert straight["focus"] == f"extension {wanted:.4f} mm"
+    assert straight["focus"] == f"extension {wanted:.6f} mm of {among.setting.focal_mm:g} mm"
 
 
 def test_a_pinned_setting_is_shown_and_told_by_its_focus(tmp_path: Path) -> None:

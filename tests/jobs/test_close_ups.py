@@ -14,6 +14,8 @@ from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Window
+from render.optics.plane import focus_lens
+from render.optics.solving.targets import Target
 from render.scene.field import frame_field
 from render.sheets.drawing.screen import screen_picture
 from render.shot.shot import Shot, merged
@@ -51,6 +53,32 @@ def test_one_place_is_sharp_near_the_focus_and_one_is_soft(plain: Prepared) -> N
         assert (window.width, window.height) == (60, 40)
 
 
+def test_the_second_place_is_the_thing_that_the_other_settings_lose(plain: Prepared) -> None:
+    """Of two things named the one the straight lens blurs; a soft place where it blurs neither.
+
+    Two places never show the same, however alike all of the picture is.
+    """
+    straight = replace(plain.setting, tilt_deg=0.0)
+    lens = focus_lens(plain.setting)
+    spots = [(-0.3, 0.043), (0.3, 0.043), (0.0, -0.1)]  # two in the row of the focus, one above it
+    named = replace(
+        plain,
+        named=tuple(
+            Target(x, y, 1 / float(lens.sharp_inverse_depth((x, y))), name=f"{x}") for x, y in spots
+        ),
+    )
+    first, second = chosen_close_ups(named, 60, 40, [straight])
+    alone = chosen_close_ups(named, 60, 40, [plain.setting])
+    deep = replace(plain, setting=replace(straight, f_number=200.0))
+    for places in ((first, second), alone, chosen_close_ups(deep, 200, 150)):
+        assert not places[0].overlaps(places[1])
+
+    assert (first.planned, second.planned) == ("sharp", "sharp")
+    assert second.left + second.width / 2 == pytest.approx(0.5, abs=0.01)
+    assert alone[1].planned == "soft"
+    assert chosen_close_ups(deep, 60, 40)[1].planned == "sharp"
+
+
 def test_stops_that_look_alike_small_differ_in_the_soft_place_alone(plain: Prepared) -> None:
     """From f/8 to f/16 the sharp place keeps its detail, and the soft one gains."""
     chosen = chosen_close_ups(plain, 60, 40)
@@ -58,7 +86,7 @@ def test_stops_that_look_alike_small_differ_in_the_soft_place_alone(plain: Prepa
     for f_number in (8.0, 16.0):
         setting = replace(plain.setting, f_number=f_number)
         close = take_close_ups(to_take(plain), setting, chosen, plain.encoding)
-        detail.append([float(np.asarray(one).std()) for one in (close.sharp, close.soft)])
+        detail.append([float(np.asarray(one).std()) for one in (close.first, close.second)])
     (sharp_8, soft_8), (sharp_16, soft_16) = detail
 
     assert sharp_16 < 1.1 * sharp_8
@@ -72,7 +100,7 @@ def test_it_is_cut_out_of_the_photograph(plain: Prepared) -> None:
     window = place.window(Window(0, 0, 450, 300))
     expected = screen_picture(whole[window.rows, window.columns], plain.encoding)
     chosen = (place, place)
-    found = take_close_ups(to_take(plain), plain.setting, chosen, plain.encoding).soft
+    found = take_close_ups(to_take(plain), plain.setting, chosen, plain.encoding).second
 
     assert found.size == expected.size
     apart = np.abs(np.asarray(found, int) - np.asarray(expected, int))

@@ -16,6 +16,7 @@ from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
+from render.tell.solve_answer import chosen_setting
 from render.tell.solve_lines import answer_lines
 
 
@@ -233,12 +234,27 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
     assert not any("pond" in note for note in shifted.notes)
 
 
+def test_the_f_number_asked_is_the_lens_nobody_named(roof: Shot) -> None:
+    """It is solved at, is among what the lens has, and is called unusual where that leans."""
+    row = [("point", "8 m, 0 m"), ("point", "60 m, 3 m")]
+    bare = find_answer(_shot(height="1.6", pitch="5", lens="85", f="1.2"), row, [], progress=silent)
+    area = [("point", "strip=30%,45%,70%,55%")]
+    seen = find_answer(merged(roof, {"f": "1.8"}, "{name}"), area, [], only=True, progress=silent)
+
+    for answer, asked, stop in ((bare, 1.2, 2.2), (seen, 1.8, 1.8)):  # 2.2 for slack
+        assert answer.limits.widest_f_number == asked
+        assert chosen_setting(answer).f_number == pytest.approx(stop, rel=0.03)
+        (strange,) = (note for note in answer.notes if note.startswith("no usual"))
+        assert f"tilting lens has f/{stop} (usual: f/2.8 to f/22)" in strange
+
+
 @pytest.mark.parametrize(
     ("given", "sharp", "options", "sentence"),
     [
         ({}, [], {}, "nothing is asked for"),
         ({}, [("face", "1 m")], {}, "say which lens"),
         ({"lens": "90", "lens_file": "wide 24"}, [("face", "1 m")], {}, "leave one of them out"),
+        ({"lens_file": "wide 24", "f": "1.2"}, [("face", "1 m")], {}, "does not open to f/1.2"),
         ({"lens": "90"}, [("point", "=8 m, 0 m")], {}, "no name before its ="),
         ({"lens": "90"}, [("face", "a=1 m"), ("face", "a=2 m")], {}, 'two things are called "a"'),
         ({"lens": "90"}, [("face", "1 m")], {"move": "shift"}, "choose one of both"),

@@ -8,6 +8,7 @@ from render.load.plan import plan, planned_on
 from render.optics.camera import Camera
 from render.optics.framing import planned_window
 from render.optics.lens import FocusDistance
+from render.optics.plane import focus_lens
 from render.scene.scene import Scene
 from render.shot.shot import Shot, merged
 
@@ -30,6 +31,24 @@ def test_depth_is_asked_for_only_where_the_focus_is_a_spot() -> None:
 
     plan(_shot(lens="60", focus="150,75"), camera, depth_at)
     assert asked == [(75, 150)]
+
+
+@pytest.mark.parametrize("tilt", ["0", "up 3"])
+def test_a_dialled_focus_stays_where_it_was_through_another_lens(tilt: str) -> None:
+    """As far along the camera's axis as before, not as far from the sensor; and that is said."""
+    camera = Camera(300, 200, 200.0)
+    lenses = [_shot(lens=lens, tilt=tilt, focus="18 m") for lens in ("28", "90")]
+    dialled, wanted = (
+        focus_lens(plan(shot, camera, lambda *_: 20.0).setting).extension_mm for shot in lenses
+    )
+    solved = _shot(lens="28", tilt=tilt, focus=f"extension {dialled:.6f} mm of 28 mm")
+    changed = plan(merged(solved, {"lens": "90"}, ""), camera, lambda *_: 20.0)
+
+    assert focus_lens(changed.setting).extension_mm == pytest.approx(wanted, abs=1e-4)
+    assert "stays where it was, 18.0 m on the camera's axis" in " ".join(changed.notes)
+    assert not any("the focus, " in note for note in plan(solved, camera, lambda *_: 20.0).notes)
+    with pytest.raises(SettingError, match=r"as near as one of 28 mm .* give --focus"):
+        plan(_shot(lens="90", focus="extension 60 mm of 28 mm"), camera, lambda *_: 20.0)
 
 
 def test_a_focus_spot_outside_the_planned_frame_is_said() -> None:

@@ -85,6 +85,7 @@ def _turn(page: Page, name: str, words: str) -> None:
     ring.click()
     ring.fill(words)
     ring.press("Enter")
+    expect(page.locator(".ring[aria-busy]")).to_have_count(0)  # it has been read
 
 
 def _judged(page: Page) -> str:
@@ -161,7 +162,7 @@ def test_the_whole_job(browser: Browser, empty: Served, street: Path, tmp_path: 
     page.mouse.move(box["x"] + 210, box["y"] + 0.20 * box["height"], steps=3)
     page.mouse.up()
     _turn(page, "height", "40 ft")
-    expect(page.locator("#ring-height")).to_have_value("12.2 m")
+    expect(page.locator("#ring-height")).to_have_value("12.19 m")
     _turn(page, "height", "4 storeys")
     expect(page.locator("#ring-height")).to_have_value("12 m")
     expect(page.locator("#details .guess:not(.near)")).to_contain_text("so far: focal length 28")
@@ -347,6 +348,11 @@ def test_on_a_phone_a_finger_does_it_all(browser: Browser, served: Served) -> No
             what,
         )
         assert seen, what
+    focus = page.locator("#ring-focus").input_value()
+    page.locator("[data-switch=loupe]").tap()
+    page.locator("#picture").tap()
+    expect(page.locator("#loupe")).to_be_visible()
+    expect(page.locator("#ring-focus")).to_have_value(focus)
     assert tab.complaints == []
     page.context.close()
 
@@ -503,7 +509,11 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     _judged(page)
     _turn(page, "tilt", "8")
     expect(page.locator(".ring", has=page.locator("#ring-tilt")).locator(".fault")).to_contain_text(
-        'write "down 3", "up 3" or 0'
+        'write "down 3", "up 3" or "0"'
+    )
+    _turn(page, "tilt", "up 8 and a half")  # the command line refuses that too
+    expect(page.locator(".ring", has=page.locator("#ring-tilt")).locator(".fault")).to_contain_text(
+        "up 8 and a half"
     )
     _turn(page, "focus", "40 furlongs")
     expect(
@@ -549,6 +559,9 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     for count, spot in enumerate(("50%,70%", "52%,70%"), 1):
         page.fill("#wish .write input", spot)
         page.press("#wish .write input", "Enter")
+        expect(page.locator("#wish .list li")).to_have_count(count)
+    for press, count in (("Control+z", 1), ("Control+Shift+Z", 2)):  # a mark is a step
+        page.locator("#frame").press(press)
         expect(page.locator("#wish .list li")).to_have_count(count)
     one, two = (_box(page, f"#over g:has(text:text-is('{n} sharp')) rect.plate") for n in (1, 2))
     across, down = (abs(one[side] - two[side]) for side in "xy")
@@ -603,6 +616,9 @@ def test_a_film_is_made_by_hand(
     kept = "() => JSON.stringify({...localStorage, ...sessionStorage}).includes('up 4')"
     page.wait_for_function(kept)
     page.unroute("**/moments")
+    page.click("[data-switch=film]")  # put away, the lens is what a hand made it
+    expect(page.locator("#ring-tilt")).to_have_value("up 8°")
+    page.click("[data-switch=film]")
     before = page.locator("#frame").get_attribute("data-shown")
     play.click()
     page.wait_for_function(

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from starlette.requests import Request
 
-from render.errors import InputError
+from render.errors import InputError, SettingError
 from render.live.preview import Look
 from render.page.wishes import (
     read_look,
@@ -14,9 +14,11 @@ from render.page.wishes import (
     read_points,
     read_texts,
     read_times,
+    read_typed,
     read_view,
     read_wish,
 )
+from render.units import told_in
 
 
 def _request(body: bytes) -> Request:
@@ -37,6 +39,37 @@ def test_a_size_out_of_reach_is_refused(pixels: Any) -> None:
     """No picture of a billion pixels can be asked for."""
     with pytest.raises(InputError, match="pixels"):
         read_look({"pixels": pixels})
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words", "value"),
+    [
+        ("tilt", "up 8.25", "up 8.25", -8.25),
+        ("pitch", "down 19.19", "down 19.19", 19.19),
+        ("f", "f/3,5", "3.5", 3.5),
+        ("focus", "147,5", "147.5 ft", 44.958),
+        ("focus", "50%,60%", "50%,60%", None),
+        ("height", "82 ft 3 in", "82 ft 3 in", 25.0698),
+    ],
+)
+def test_what_is_typed_is_read_as_an_option_and_kept(
+    name: str, text: str, words: str, value: float | None
+) -> None:
+    """Nothing is rounded; a bare length is in the unit that lengths are told in."""
+    with told_in("feet"):
+        read = read_typed({"typed": [name, text]})
+
+    assert read == {"words": words, "value": value if value is None else pytest.approx(value)}
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [("tilt", "up 8°30'"), ("swing", "left 3 banana"), ("rise", "up 1e1"), ("pitch", "up 5 x")],
+)
+def test_what_an_option_refuses_a_ring_refuses(name: str, text: str) -> None:
+    """No beginning of it is taken for the whole."""
+    with pytest.raises(SettingError, match=name):
+        read_typed({"typed": [name, text]})
 
 
 def test_a_number_lies_between_its_limits() -> None:

@@ -17,24 +17,29 @@ def worker() -> Iterator[Worker]:
     made.close()
 
 
-def _held(worker: Worker) -> tuple[threading.Event, Callable[[], str]]:
-    gate = threading.Event()
+class _Held:
+    """A task that is being done until its gate is opened."""
 
-    def task() -> str:
-        gate.wait(10)
+    def __init__(self) -> None:
+        self.gate, self._begun = threading.Event(), threading.Event()
+
+    def __call__(self) -> str:
+        self._begun.set()
+        self.gate.wait(60)
         return "first"
 
-    return gate, task
+    async def begun(self) -> None:
+        assert await asyncio.to_thread(self._begun.wait, 60)
 
 
 def test_the_newest_of_a_kind_replaces_one_that_waits(worker: Worker) -> None:
     """While the first is worked on, only the last of those that came after it is done."""
-    gate, first = _held(worker)
+    first = _Held()
     done: list[int] = []
 
     async def turn() -> list[object]:
         tasks = [asyncio.create_task(worker.run("a", "draft", 0, first))]
-        await asyncio.sleep(0.05)
+        await first.begun()
         for number in range(5):
             tasks.append(
                 asyncio.create_task(
@@ -44,7 +49,7 @@ def test_the_newest_of_a_kind_replaces_one_that_waits(worker: Worker) -> None:
             await asyncio.sleep(0)
         other = asyncio.create_task(worker.run("b", "draft", 0, lambda: "other tab"))
         await asyncio.sleep(0)
-        gate.set()
+        first.gate.set()
         return await asyncio.gather(*tasks, other, return_exceptions=True)
 
     results = asyncio.run(turn())
@@ -62,17 +67,17 @@ def test_a_task_learns_that_its_view_wants_something_newer(worker: Worker) -> No
 
     async def turn() -> None:
         for rank, view, newer in ((0, "a", 0), (0, "b", 0), (0, "a", 3), (3, "a", 3)):
-            gate, first = _held(worker)
+            first = _Held()
 
             def task(first: Callable[[], str] = first, view: str = view) -> None:
                 first()
                 seen.append((view, worker.outdated()))
 
             held = asyncio.create_task(worker.run("a", "draft", rank, task))
-            await asyncio.sleep(0.02)
+            await first.begun()
             other = asyncio.create_task(worker.run(view, "draft", newer, lambda: None))
-            await asyncio.sleep(0.02)
-            gate.set()
+            await asyncio.sleep(0)
+            first.gate.set()
             await asyncio.gather(held, other)
 
     asyncio.run(turn())
@@ -82,7 +87,7 @@ def test_a_task_learns_that_its_view_wants_something_newer(worker: Worker) -> No
 
 def test_what_is_urgent_goes_first_and_nothing_runs_at_once(worker: Worker) -> None:
     """Ranks decide, and two tasks are never inside at the same time."""
-    gate, first = _held(worker)
+    first = _Held()
     order: list[str] = []
     inside = threading.Semaphore(1)
 
@@ -93,11 +98,11 @@ def test_what_is_urgent_goes_first_and_nothing_runs_at_once(worker: Worker) -> N
 
     async def turn() -> None:
         waiting = [asyncio.create_task(worker.run("a", "hold", 0, first))]
-        await asyncio.sleep(0.05)
+        await first.begun()
         for rank, name in ((4, "verdict"), (3, "clean"), (0, "draft")):
             waiting.append(asyncio.create_task(worker.run("a", name, rank, lambda n=name: task(n))))
             await asyncio.sleep(0)
-        gate.set()
+        first.gate.set()
         await asyncio.gather(*waiting)
 
     asyncio.run(turn())

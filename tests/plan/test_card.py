@@ -1,7 +1,6 @@
 """The field card."""
 
 import dataclasses
-import math
 
 import numpy as np
 import pytest
@@ -9,7 +8,6 @@ import pytest
 from render.errors import SettingError
 from render.judge.case import look
 from render.judge.verdict import judge_case
-from render.optics.lens import FocusDistance
 from render.optics.solving.targets import Target
 from render.plan.card import plan_card
 from render.plan.cautions import Place, cautions
@@ -91,14 +89,6 @@ def test_what_to_vary_stays_within_the_lens(roof):
     assert "9°" not in text
 
 
-def test_the_bracket_s_histograms_clip_more_and_more(roof):
-    """Two stops more light clip more, two less leave more in the dark."""
-    dark, middle, bright = _card(roof(), roof().setting(8)).bracket
-
-    assert dark.clipped_share <= middle.clipped_share < bright.clipped_share
-    assert dark.dark_share >= middle.dark_share >= bright.dark_share
-
-
 @pytest.mark.parametrize("wrong", [{"interval_s": -1.0}, {"clip_s": 0.0}, {"look": "ballet"}])
 def test_wishes_that_cannot_be_are_refused(roof, wrong):
     """One sentence each."""
@@ -110,17 +100,6 @@ def test_the_card_is_frozen(roof):
     """Nothing changes a card once it is made."""
     with pytest.raises(dataclasses.FrozenInstanceError):
         _card(roof(), roof().setting(4)).bring = ()  # type: ignore[misc]
-
-
-def test_a_lens_that_stands_out_loses_light_and_the_card_counts_it(roof):
-    """Sharp at 0.44 m, 90 mm stand at 113 mm: 2 log2(v / f) = 0.66 stops slower (1.7 formula)."""
-    here = roof()
-    near = dataclasses.replace(here.setting(8, 0.0), focus=FocusDistance(0.44))
-    card, far = _card(here, near).exposure, _card(here, here.setting(8, 0.0)).exposure
-    stops = 2 * math.log2(1 / (1 - 0.09 / 0.44))
-
-    assert card.extension_stops == pytest.approx(stops)
-    assert math.log2(card.metered.time_s / far.metered.time_s) == pytest.approx(2 / 3, abs=0.02)
 
 
 def test_faces_at_arm_s_length_get_a_card_of_their_own(roof):
@@ -148,15 +127,6 @@ def test_a_time_lapse_is_planned_where_it_is_asked_for(roof):
     assert card.timelapse.interval.frames == 601
     assert card.moving_shutter.time_s <= 0.5
     assert "(" in card.moving_shutter.name
-
-
-def test_a_model_s_motion_below_a_second_is_video_with_a_shutter_it_has(roof):
-    """At 1:166 the interval is 0.52 s: video, whose longest shutter is its frame's."""
-    card = _card(roof(), roof().setting(4))
-
-    assert not card.timelapse.by_remote
-    assert card.moving_shutter.name.startswith("burst or video (")
-    assert card.moving_shutter.time_s <= 1 / 25
 
 
 def test_a_lens_nobody_named_is_assumed_to_do_what_is_set(roof):

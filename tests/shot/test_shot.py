@@ -7,6 +7,7 @@ import pytest
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, FocusExtension
 from render.shot.declaring import PictureSpot
+from render.shot.dialled import ExtensionOf
 from render.shot.shot import Shot, input_files, merged, shot_keys
 from render.shot.things import ThingName
 
@@ -39,6 +40,7 @@ def test_options_lie_over_a_shot() -> None:
         ("18 m", FocusDistance(18)),
         ("infinity", FocusDistance(float("inf"))),
         ("extension 46.2 mm", FocusExtension(46.2)),
+        ("extension 46.2 mm of 45 mm", ExtensionOf(46.2, 45)),
     ],
 )
 def test_focus_is_a_spot_a_distance_or_an_extension(text: str, focus: object) -> None:

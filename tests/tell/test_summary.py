@@ -37,7 +37,7 @@ def test_the_band_is_said_in_the_picture_and_on_the_ground(tmp_path: Path) -> No
     made = _prepared(tmp_path, tilt="up 8", focus="50%,50%")
     summary = summary_of(made, frame_field(made.scene, made.setting))
 
-    record = summary_record(made, focus_lens(made.setting), summary)
+    record = summary_record(made, summary)
 
     assert record["band"]["centre"]["ground_sharpest_m"] == pytest.approx(
         20 / math.tan(math.radians(20)), rel=0.01
@@ -62,7 +62,7 @@ def test_an_upright_band_is_said_across(tmp_path: Path) -> None:
         summary_of(made, frame_field(made.scene, made.setting)),
     )
 
-    lines, record = summary_lines(made, lens, summary), summary_record(made, lens, summary)
+    lines, record = summary_lines(made, lens, summary), summary_record(made, summary)
 
     said = [line for line in lines if line.startswith("Sharp across the ")]
     assert [line.split(":")[0] for line in said] == [
@@ -105,7 +105,7 @@ def test_without_tilt_there_is_no_hinge_line(tmp_path: Path) -> None:
     lines = summary_lines(made, lens, summary)
 
     assert any("without tilt there is no hinge line" in line for line in lines)
-    assert summary_record(made, lens, summary)["hinge_distance_m"] is None
+    assert summary_record(made, summary)["hinge_distance_m"] is None
 
 
 @pytest.mark.parametrize(

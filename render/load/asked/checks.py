@@ -58,10 +58,12 @@ def spots(
     A row by the very places it is solved for, ground and the like by two ends and the middle,
     an area through a lens by the place of most contrast that is sharp, and by its nearest and
     farthest where the `whole` of it is wished and is deep, whatever else is one
-    thing by its middle; what the frame does not hold is left out. Where the picture shows
+    thing by its middle; of these the frame holds what counts. Where the picture shows
     something else than what was said in metres (`hidden`), the spot says how far its place is.
+    A point that the frame does not hold at all is kept too, with its distance, be its spot beyond
+    the picture's edge: who asked for it is told that it is not in the frame.
     """
-    return [
+    found = [
         (
             place.name,
             f"{place.spot}, {place.target.depth_m:.4g} m"
@@ -70,6 +72,20 @@ def spots(
         )
         for place in _places(site, wish, lens, coc_mm, whole=whole)
     ]
+    if found or wish.kind != "point" or site.camera is None:
+        return found
+    return [
+        (name, f"{_spot_words(site, target)}, {target.depth_m:.4g} m")
+        for name, target in standing_for(wish, site.targets(wish), (), site.view)
+    ]
+
+
+def _spot_words(site: Site, target: Target) -> str:
+    """Where a place lies, as a spot of the whole picture."""
+    assert site.camera is not None, "a site without a picture has no spots"
+    x, y = site.camera.positions((target.slope_x, target.slope_y))
+    across = 100 * (site.left_px + float(x)) / site.whole_px[0]
+    return f"{across:.2f}%,{100 * (site.top_px + float(y)) / site.whole_px[1]:.2f}%"
 
 
 def hidden(site: Site, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0) -> str:
@@ -126,9 +142,7 @@ def _places(
         x, y = site.camera.positions((target.slope_x, target.slope_y))
         if not (0 <= x < site.camera.width_px and 0 <= y < site.camera.height_px):
             continue
-        across = 100 * (site.left_px + float(x)) / site.whole_px[0]
-        down = 100 * (site.top_px + float(y)) / site.whole_px[1]
-        spot = f"{across:.2f}%,{down:.2f}%"
+        spot = _spot_words(site, target)
         shown_m = float(site.depth_m[int(y), int(x)])
         by_its_line = bool(names) and name.endswith("middle")
         found.setdefault(spot, _Place(name, spot, target, shown_m, by_its_line))

@@ -4,13 +4,13 @@ from dataclasses import dataclass, replace
 
 from render.errors import InputError
 from render.load.asked.site import Site
-from render.load.lens import limits_of
+from render.load.lens import limits_of, said_of
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.load.vantages import above_ground_m
 from render.optics.camera import Camera, Sensor, Vantage
-from render.optics.solving.holding import reach_words, ring_of
+from render.optics.solving.holding import hold, reach_words, ring_of
 from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.declaring import Words
 from render.shot.defaults import own_words
@@ -52,7 +52,7 @@ def place_of(shot: Shot, progress: Progress) -> Place:
     Raises
     ------
     HingelineError
-        If the lens or the picture cannot be read, or there is no lens.
+        If the lens or the picture cannot be read, there is no lens, or it cannot be set so.
     """
     limits = limits_of(shot)
     wanted = shot.lens.focal_mm
@@ -65,9 +65,10 @@ def place_of(shot: Shot, progress: Progress) -> Place:
             raise InputError(
                 'say which lens: its focal length with --lens, or --lens-file "long 90"'
             )
-        limits, assumed = _assumed(wanted)
+        limits, assumed = _assumed(wanted, shot.lens.f_number)
         place = _bare_place(shot, limits)
         return replace(place, notes=(assumed, *place.notes))
+    hold(limits, said_of(shot.lens, limits))
     return _bare_place(shot, limits)
 
 
@@ -79,8 +80,8 @@ def _of_the_place(prepared: Prepared) -> list[str]:
     return [note for note in prepared.notes if note != reach]
 
 
-def _assumed(focal_mm: float) -> tuple[LensLimits, str]:
-    limits = usual_limits(focal_mm)
+def _assumed(focal_mm: float, f_number: float | None) -> tuple[LensLimits, str]:
+    limits = usual_limits(focal_mm, f_number)
     return limits, (
         f"no lens file was given: taken to tilt {limits.tilt_limit_deg:g}° any way and to have "
         f"{spell_f_number(limits.widest_f_number)} to {spell_f_number(limits.smallest_f_number)}"
@@ -102,7 +103,7 @@ def _seen_place(shot: Shot, limits: LensLimits | None, progress: Progress) -> Pl
     prepared = prepare(merged(shot, unsaid, "--{name}"), progress, for_render=False)
     notes = [f"depth: {prepared.depth_how}", *_of_the_place(prepared)]
     if limits is None:
-        limits, assumed = _assumed(prepared.setting.focal_mm)
+        limits, assumed = _assumed(prepared.setting.focal_mm, shot.lens.f_number)
         notes.insert(0, assumed)
     site = site_in(prepared)
     return Place(site, limits, prepared.sensor, shot, tuple(notes), tuple(prepared.guesses))

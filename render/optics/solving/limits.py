@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from render.errors import LensError, SettingError
 from render.optics.solving.movements import Pivot, total_and_azimuth
 from render.optics.solving.targets import Freedom
-from render.words import focal_words
+from render.words import focal_words, spell_f_number
 
 __all__ = ["MARK_SHARE", "LensLimits", "RingReading", "stops_away", "unusual_words", "usual_limits"]
 
@@ -185,13 +185,17 @@ def stops_away(f_number: float, stops: float) -> float:
     return math.pow(2.0, ((third if marked else steps) + 3.0 * stops) / 6.0)
 
 
-def usual_limits(focal_mm: float) -> LensLimits:
-    """What such lenses usually allow (common practice, no source), where no lens is named."""
+def usual_limits(focal_mm: float, f_number: float | None = None) -> LensLimits:
+    """What such lenses usually allow (common practice, no source), where no lens is named.
+
+    One whose f-number is known has that too, however unusual (`unusual_words` says so).
+    """
+    least, most = (2.8, 22.0) if f_number is None else (min(2.8, f_number), max(22.0, f_number))
     return LensLimits(
         name="a usual tilting lens",
         focal_mm=focal_mm,
-        widest_f_number=2.8,
-        smallest_f_number=22.0,
+        widest_f_number=least,
+        smallest_f_number=most,
         tilt_limit_deg=8.0,
         shift_limit_mm=12.0,
         closest_focus_m=max(0.3, 0.0045 * focal_mm),
@@ -210,7 +214,7 @@ def unusual_words(f_number: float, tilt_deg: float, swing_deg: float) -> str:
     if total > (1 + MARK_SHARE) * most:
         much.append(f"leans {total:.3g}° (usual: to {most:g}°)")
     if f_number * (1 + MARK_SHARE) < widest or f_number > (1 + MARK_SHARE) * smallest:
-        much.append(f"has f/{f_number:.3g} (usual: f/{widest:g} to f/{smallest:g})")
+        much.append(f"has {spell_f_number(f_number)} (usual: f/{widest:g} to f/{smallest:g})")
     if not much:
         return ""
     return f"no usual {kind} {' or '.join(much)}: name the one that does with --lens-file"

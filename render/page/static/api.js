@@ -1,5 +1,7 @@
 // What the page asks of the program on this machine.
 
+import { stilled } from "./state.js";
+
 const view = crypto.randomUUID();
 
 /** A sentence from the program. */
@@ -56,6 +58,8 @@ export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
 /** Hear whether a wish can be answered where the shot is taken. */
 export const heed = (shot, { kind, words }) => post("heed", { shot: plainShot(shot), wish: [kind === "soft" ? "point" : kind, words] });
 export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
+/** What is typed at a ring, as the program reads it: words for the shot, and the number it turns to. */
+export const read = (name, text) => posted("read", { typed: [name, text] });
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
 /** One of a run of numbered stills; `laid` opens them once all are there. */
@@ -64,8 +68,10 @@ export const laid = (run) => posted("run", { run });
 /** A shot of footage at the frame that is seen. */
 const seenNow = (one) => (one.picture && moment.time !== null ? { ...one, values: { ...one.values, time: moment.time } } : one);
 /** Made of all of a shot; the rest of the moment that is looked at. */
+/** A shot file and a film are of the shot, not of the moment that is looked at. */
+const STILL = new Set(["film", "shot"]);
 const WHOLE = new Set(["film", "shot", "card", "board"]);
-export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : one) : plainShot(one))), options, judging });
+export const save = (kind, shots, options, judging) => posted("saves", { kind, shots: shots.map((one) => (WHOLE.has(kind) ? wholeShot(kind === "board" || kind === "card" ? seenNow(one) : STILL.has(kind) ? stilled(one) : one) : plainShot(one))), options, judging });
 export const saved = async (id) => (await ask(`saves/${id}`)).json();
 export const stop = async (id) => ask(`saves/${id}`, { method: "DELETE" });
 export const savedAddress = (id) => `api/saves/${id}/file`;

@@ -351,6 +351,7 @@ export function buildFilm(view, page, flow, hears) {
   function follow() {
     home.hidden = !isOpen();
     if (home.hidden && film.playing) rest();
+    if (!state.seen.film && !film.playing && !film.loose && state.shot.still) shot.unseen();
     if (!film.loose && page.told) {
       const time = home.hidden ? null : timeAt(film.at);
       if (time !== api.moment.time) {

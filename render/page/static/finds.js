@@ -18,7 +18,7 @@ const TOOLS = [
   ["upright", "Upright", "Draw from foot to top of something upright whose height you know, twice or more, in place of height and horizon."],
 ];
 const lengthLabel = (more) => (inFeet() ? `Feet, or with m, ${more}` : `Metres, or with ft, ${more}`);
-const LENGTH = heightKind.fault.replace("write ", "Write ");
+const lengthFault = () => `Write ${inFeet() ? "feet, or with in, yd, mi, m, km, cm" : "metres, or with km, cm, ft, in, yd, mi"} or storeys: "12 m", "40 ft", "4 storeys"`;
 const MOST_CLICKED = 60;
 const MEASURED = [["range", "by rangefinder"], ["map", "on a map"], ["", "along the camera's axis"]];
 
@@ -109,7 +109,7 @@ export function buildFinds(home, { changed, picked, fail }) {
       more.append(press);
       const far = / at (.+?)( flat)?$/.exec(text)?.[1];
       const distance = button(far ?? "Distance", () => ask("How far away is it?", [{ name: "m", label: lengthLabel("yd"), value: far ?? "", empty: "from its foot" }], "Set this distance", ({ m }) => {
-        if (m && length(m) === null) return LENGTH;
+        if (m && length(m) === null) return lengthFault();
         const flat = text.endsWith(" flat") ? " flat" : "", bare = text.replace(/ at .+$/, "").replace(/ flat$/, "");
         change("thing", at, `${bare}${m ? ` at ${length(m)}` : ""}${flat}`);
         return "";
@@ -119,7 +119,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     } else if (name === "wall-foot") {
       const high = / high (.+)$/.exec(text)?.[1];
       const press = button(high ? `${high} high` : "Height", () => ask("How high is the wall?", [{ name: "m", label: lengthLabel("storeys"), value: high ?? "", empty: "without an end" }], "Set this height", ({ m }) => {
-        if (m && length(m) === null) return LENGTH;
+        if (m && length(m) === null) return lengthFault();
         change(name, at, `${text.replace(/ high .+$/, "")}${m ? ` high ${length(m)}` : ""}`);
         return "";
       }));
@@ -133,7 +133,7 @@ export function buildFinds(home, { changed, picked, fail }) {
   function askDistance(name, at) {
     const fields = [{ name: "m", label: lengthLabel("yd") }, { name: "how", label: "Measured", options: MEASURED, value: "range" }];
     ask("How far away is that?", fields, "Set this distance", ({ m, how }) => {
-      if (length(m) === null) return LENGTH;
+      if (length(m) === null) return lengthFault();
       add(name, `${spot(at)} ${length(m)} ${how}`.trim());
       return "";
     });
@@ -167,7 +167,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     if (name === "near") {
       const along = thinned(points, 0.004).map(([x, y]) => spot({ x, y })).join(" ");
       ask("How far away is it, about?", [{ name: "m", label: lengthLabel("yd") }], "Set this distance", ({ m }) => {
-        if (length(m) === null) return LENGTH;
+        if (length(m) === null) return lengthFault();
         shot.attempt({ near: [...all("near").filter((text) => text !== "none"), `${along} ${length(m)}`] });
         return "";
       });
@@ -184,7 +184,7 @@ export function buildFinds(home, { changed, picked, fail }) {
     if (name === "wall-foot") add(name, text);
     else {
       ask("How high is it?", [{ name: "m", label: lengthLabel("storeys") }], "Set this height", ({ m }) => {
-        if (length(m) === null) return LENGTH;
+        if (length(m) === null) return lengthFault();
         add(name, `${text} ${length(m)}`);
         return "";
       });

@@ -7,6 +7,8 @@ const { state } = shot;
 const DRAFT = 400_000;
 const CLEAN = 1_500_000;
 const REST = 260;
+/** What is judged of a shot: not what is wished of it, nor what it is where no film is seen. */
+const judgedOf = ({ wished, still, ...one }) => one;
 
 /**
  * @param {import("./view.js").View} view
@@ -81,7 +83,7 @@ export function buildFlow(view, page, hears) {
         const wish = { pixels: clean(), fine: true, band: Boolean(seen.band) };
         await present(await api.look(asked, wish, signal), asked, tab, false);
       }
-      const about = JSON.stringify([asked, seen.judging, page.told?.draft, api.moment.time]);
+      const about = JSON.stringify([judgedOf(asked), seen.judging, page.told?.draft, api.moment.time]);
       if (flow.judged !== about) {
         const said = await api.verdict(asked, seen.judging ?? {}, signal);
         if (signal.aborted || asked !== state.shot) return;
@@ -146,7 +148,7 @@ export function buildFlow(view, page, hears) {
     flow.waits = setTimeout(poll, 300);
   }
 
-  return { want, wantClean, still, rested, before, opened, shown, about: (one) => flow.judged.startsWith(JSON.stringify([one]).slice(0, -1)), forget: () => { flow.judged = ""; } };
+  return { want, wantClean, still, rested, before, opened, shown, about: (one) => flow.judged.startsWith(JSON.stringify([judgedOf(one)]).slice(0, -1)), forget: () => { flow.judged = ""; } };
 }
 
 /** Run one at a time; while one runs only the newest wish is kept. Resolves when none is left. */

@@ -1,7 +1,8 @@
 // The rings: what is engraved on each, and how they follow the shot.
 
+import * as api from "./api.js";
 import { Ring, doubling, even } from "./ring.js";
-import { STOPS, distanceKind, headingKind, heightKind, inFeet, lensKind, pitchKind, sideKind, stopKind } from "./words.js";
+import { STOPS, distanceKind, headingKind, heightKind, inFeet, lensKind, pitchKind, sideKind, stopKind, unitFor } from "./words.js";
 import { make } from "./dialog.js";
 import * as shot from "./state.js";
 
@@ -27,7 +28,8 @@ function lengths(low, high, pxPerDouble, marks, more = []) {
 const TYPED = 40;
 const sided = (value) => String(Math.abs(value));
 const tenth = (value) => Math.round(value * 10) / 10;
-const three = (value) => Number(value.toPrecision(3));
+/** Three digits of a length as it is told: a turned ring says no more. */
+const three = (value) => { const [size] = unitFor(value); return Number((value / size).toPrecision(3)) * size; };
 
 /** `ends` are written at the left and the right of a barrel that turns both ways. */
 export const RINGS = [
@@ -74,6 +76,12 @@ function reach({ limits, tilt, swing, rise, shift, lens }) {
   };
 }
 
+async function readHere(name, text) {
+  const { shot: asked } = shot.state, found = await api.read(name, text);
+  if (!shot.samePlace(asked)) throw new api.Stale();
+  return { ...found, value: found.value !== null && found.value > 1e5 ? Infinity : found.value };
+}
+
 /** Rings that write one value of the shot each, and read it back. */
 export class Hands {
   constructor(home, abouts, turned) {
@@ -82,6 +90,8 @@ export class Hands {
       const ring = new Ring({
         ...about,
         turned: (value) => turned(about.name, about.kind.write(value)),
+        typed: (text) => readHere(about.name, text),
+        worded: (words) => turned(about.name, words),
         held: shot.hold,
         released: shot.release,
       });

@@ -30,7 +30,8 @@ const view = new View({
   laid: () => { if (page.told) flow.wantClean(); },
   click: (at) => {
     if (!page.told) return;
-    if (page.tab === "lens") focusAt(at);
+    if (page.tab === "lens" && state.seen.loupe) loupe.over(at);  // who looks closely sets no focus
+    else if (page.tab === "lens") focusAt(at);
     if (page.tab === "wish") wish.click(at);
     if (page.tab === "place" && state.shot.picture) place.click(at);
   },
@@ -147,11 +148,12 @@ function told() {
     $("told").dataset.now = String(lines);
     $("told").replaceChildren(...lines.map((line) => make("li", line)));
   }
-  lensHands.rings.get("focus").note(state.shot.ring ? lines.find((line) => line.startsWith("The focus, ")) : undefined);
+  const said = (begins) => lines.find((line) => line.startsWith(begins)), missing = said("The focus ring of ");
+  lensHands.rings.get("focus").note(missing ?? said("The focus, "), Boolean(missing));
   $("picture").ariaLabel = `${state.shot.name}: ${words}`;
   for (const mark of $("legend").querySelectorAll("[data-times]")) mark.textContent = `${Number((coc * mark.dataset.times).toPrecision(2))}\u00a0%`;
   const keys = {
-    lens: "Arrow keys move the focus; with Shift, farther.",
+    lens: `${state.seen.loupe ? "Point or tap to look through the loupe: the focus stays. " : ""}Arrow keys move the focus; with Shift, farther.`,
     place: state.shot.picture ? "Arrow keys move the cross. Enter sets a point, Space begins and ends a line or an outline, Escape leaves it." : "Turn the camera with the rings.",
     wish: "Arrow keys move the cross. Enter sets a point, Space begins and ends a box, Escape leaves it.",
   }[page.tab];
@@ -214,6 +216,7 @@ function openTab(name) {
     if (page.stays && page.told) trouble("");
   }
   page.tab = name;
+  loupe?.hide();
   if (state.seen.tab !== name) shot.see({ tab: name });
   if (name !== "place") place.found.put();
   for (const tab of document.querySelectorAll("[role=tab]")) {
@@ -253,7 +256,7 @@ for (const press of document.querySelectorAll("[data-switch]")) {
 
 /** Keep the setting as it is now, with a small picture made for it. */
 async function pin() {
-  const one = structuredClone(state.shot);
+  const { still, ...one } = structuredClone(state.shot);
   try {
     const { told: about, bitmap } = await api.look(one, { pixels: 60_000, aside: true });
     const verdict = page.said && !page.said.draft && flow.about(one) ? page.said.short : "";
@@ -291,9 +294,13 @@ $("save").addEventListener("click", () => takes());
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 $("trouble-close").addEventListener("click", () => { trouble(""); $("frame").focus(); });
 $("trouble-undo").addEventListener("click", () => { shot.undo(); trouble(""); $("frame").focus(); });
+let typing = null;
+addEventListener("input", (event) => { typing = event.target; });
+for (const done of ["change", "focusout"]) addEventListener(done, () => { typing = null; });
 addEventListener("keydown", (event) => {
+  if (event.key === "Enter" || event.key === "Escape") typing = null;
   if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z") return;
-  if (event.target.matches("input[type=text]") && event.target.value !== event.target.defaultValue && document.activeElement === event.target) return;
+  if (event.target === typing) return;  // the browser takes back what is being typed
   event.preventDefault();
   if (event.shiftKey) shot.redo();
   else shot.undo();
@@ -339,6 +346,7 @@ async function begin() {
   flow = buildFlow(view, page, {
     shown() {
       $("frame").classList.remove("late");
+      loupe.again();
       if (!page.stays) trouble("");
       follow();
     },
@@ -387,7 +395,7 @@ function restore(start) {
   if (start.shot && !(there && (kept.own || flow.shown(one) === flow.shown(start.shot)))) {
     const first = start.shot;
     shot.begin(first);
-    shot.see({ against: null, wipe: false, wished: {}, left: {} });
+    shot.see({ against: null, wipe: false, left: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
     if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });

@@ -27,7 +27,7 @@ export function doubling(low, high, pxPerDouble, marks) {
 export class Ring {
   /**
    * @param {object} about name, label, kind (words), barrel (engraving), step(value, by, big),
-   *   turned(value), held(), released(), typed(text)
+   *   turned(value), held(), released(), typed(text): reads it, worded(words)
    */
   constructor(about) {
     this.about = about;
@@ -80,8 +80,11 @@ export class Ring {
     this.fault.hidden = !sentence;
   }
 
-  /** What the program says of the value, while it holds. */
-  note(sentence = "") {
+  /** What the program says of the value, while it holds; `bad`: it cannot be dialled so. */
+  note(sentence = "", bad = false) {
+    if (this.hint.textContent === sentence) return;
+    this.hint.className = bad ? "fault" : "hint";
+    this.hint.role = bad ? "alert" : "status";
     this.hint.textContent = sentence;
     this.hint.hidden = !sentence;
   }
@@ -90,6 +93,7 @@ export class Ring {
     const { low, high } = this.reach;
     const kept = Math.min(high, Math.max(low, value));
     const settled = this.about.settle ? this.about.settle(kept) : kept;
+    this.asked = this.element.ariaBusy = null;
     if (settled === this.value && this.set && !this.from) return;
     this.from = null;
     this.show(settled);
@@ -149,17 +153,23 @@ export class Ring {
     this.#turn(this.about.rest);
   }
 
-  #typed() {
+  /** What is typed is read by the program; who turns the ring meanwhile is not overruled. */
+  async #typed() {
     if (!this.typing) return;
     this.typing = false;
-    const { kind } = this.about, value = (kind.typed ?? kind.read)(this.field.value);
-    if (value === null) {
-      this.blame(`${this.about.label}: ${this.about.kind.fault}`);
-      return;
+    const asked = (this.asked = Symbol("typed"));
+    this.element.ariaBusy = "true";
+    try {
+      const { words, value } = await this.about.typed(this.field.value);
+      if (asked !== this.asked) return;
+      this.from = null;
+      if (value !== null) this.show(value);
+      this.about.worded(words);
+    } catch (error) {
+      if (asked === this.asked) this.blame(error.message);
+    } finally {
+      if (asked === this.asked) this.element.ariaBusy = null;
     }
-    this.from = null;
-    this.show(value);
-    this.about.turned(value);
   }
 
   #drag(grip) {

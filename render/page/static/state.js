@@ -26,10 +26,30 @@ function tell(what) {
 /** `turning` is called before anything is changed by hand. */
 export const hooks = { turning: null };
 
-/** Values follow a film to another moment: nothing to undo. */
+/**
+ * Values follow a film to another moment: nothing to undo. `still` keeps what they are where no
+ * film is seen, until a hand turns them.
+ */
 export function put(values) {
-  state.shot = { ...state.shot, values: { ...state.shot.values, ...values }, ring: ringOf(values) };
+  const { values: now, still, ring } = state.shot;
+  const before = Object.fromEntries(Object.keys(values).map((name) => [name, now[name] ?? null]));
+  state.shot = { ...state.shot, values: { ...now, ...values }, ring: ringOf(values), still: { ring, ...before, ...still } };
   keep();
+}
+
+/** A shot as it stands where no film is seen; the same one if none was. */
+export function stilled(one) {
+  if (!one.still) return one;
+  const { still: { ring, ...before }, ...rest } = one, values = { ...one.values, ...before };
+  for (const [name, value] of Object.entries(before)) if (value === null) delete values[name];
+  return { ...rest, values, ring };
+}
+
+/** The film is put away: the lens is what it was before, but for what a hand has turned since. */
+export function unseen() {
+  if (!state.shot.still) return;
+  state.shot = stilled(state.shot);
+  tell("shot");
 }
 
 /** The lean that a focus by extension was found for: the program says so where the lens leans another way. */
@@ -39,8 +59,8 @@ function ringOf(changes) {
   return ring ?? (/^extension/i.test(focus) && ("tilt" in changes || "swing" in changes) ? { tilt, swing } : undefined);
 }
 
-/** Change values of the shot; null takes a value away. One undo step, unless a hand is holding. */
-export function turn(changes) {
+/** Change values of the shot; null takes a value away. One undo step, with `more` of the shot, unless a hand is holding. */
+export function turn(changes, more = {}) {
   hooks.turning?.();
   const values = { ...state.shot.values };
   for (const [name, value] of Object.entries(changes)) {
@@ -53,14 +73,21 @@ export function turn(changes) {
     if (!values.guessed.length) delete values.guessed;
   }
   const own = state.shot.own?.filter((name) => !(name in changes));
-  replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }) });
+  const still = Object.entries(state.shot.still ?? {}).filter(([name]) => !(name in changes));
+  replace({ ...state.shot, values, ring: ringOf(changes), ...(own && { own }), still: still.length > 1 ? Object.fromEntries(still) : undefined, ...more });
+}
+
+/** What is wished sharp or soft of this place, as one undo step; the lens stays. */
+export function wish(wished) {
+  hooks.turning?.();
+  replace({ ...state.shot, wished });
 }
 
 /** Change values for a try: if the program refuses them, they are taken back as if never said. */
-export function attempt(changes) {
+export function attempt(changes, more) {
   hooks.turning?.();
   const before = copy(state.shot);
-  turn(changes);
+  turn(changes, more);
   state.trying = same(before, state.shot) ? null : { before };
 }
 

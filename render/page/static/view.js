@@ -180,7 +180,8 @@ export class View {
       if (down?.moved) (down.grip?.cancel ?? down.grip?.end)?.(down.at);
       down = null;
     });
-    frame.addEventListener("pointerleave", () => this.about.hover(null));
+    // a lifted finger has not gone elsewhere: what it pointed at stays seen
+    frame.addEventListener("pointerleave", (event) => { if (event.pointerType !== "touch") this.about.hover(null); });
     room.addEventListener("wheel", (event) => this.about.wheel(event), { passive: false });
   }
 

@@ -9,7 +9,6 @@ import { capital, inFeet, short, tied } from "./words.js";
 
 /** What a drawn wish is for the program. */
 const KINDS = { sharp: "point", soft: "soft", row: "row" };
-const MOST_PLACES = 8;
 /** What a wish without a name is called wherever the shot is spoken of. */
 const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
 /** Kind, words, an example, and the same in feet. */
@@ -26,11 +25,10 @@ export function buildWish(home, { told, changed, fail }) {
   const about = group(home, "What should be sharp", "Click a point or draw a box in the picture, or write it. The lens is worked out from it.");
   const tools = make("div", "", "tools three");
   let kind = "sharp", drawing = null;
-  /** Wishes lie with the place that they are about, and so does what was asked for there. */
-  const held = () => ({ list: [], asked: [], ...shot.state.seen.wished?.[shot.placeOf(shot.state.shot)] });
-  const hold = (changes) => shot.see({ wished: shot.withLast(shot.state.seen.wished ?? {}, shot.placeOf(shot.state.shot), { ...held(), ...changes }, MOST_PLACES) });
+  /** Wishes lie with the shot, and so does what was asked for: undo takes them back, a place that is left keeps them. */
+  const held = () => ({ list: [], asked: [], ...shot.state.shot.wished });
   const wishes = () => held().list;
-  const put = (list) => { swap(answer); hold({ list }); changed(); };
+  const put = (list) => shot.wish({ ...held(), list });
   let adding = Promise.resolve();
   /** A wish is taken once the place is known to answer it; quick ones in turn. */
   const wished = (one, taken) => {
@@ -78,7 +76,10 @@ export function buildWish(home, { told, changed, fail }) {
   const best = button("Best setting of this lens", search, "wide");
   const answer = make("ul", "", "told");
   answer.role = "status";
-  about.append(tools, hint, list, form, things, only.row, band.row, move.row, solve, best, answer);
+  const old = make("p", "This was worked out for the lens before: work it out anew for this one.", "fault");
+  old.role = "status";
+  old.hidden = true;
+  about.append(tools, hint, list, form, things, only.row, band.row, move.row, solve, best, old, answer);
   shown();
 
   function tick(words, name) {
@@ -115,6 +116,7 @@ export function buildWish(home, { told, changed, fail }) {
       answer.dataset.place = place;
       swap(answer);
     }
+    old.hidden = !answer.firstChild || answer.dataset.lens === lens();
     for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
     hint.textContent = kind === "row" ? "Drag a line in the picture along the row, from its first thing to its last." : "";
     hint.hidden = !hint.textContent;
@@ -126,9 +128,10 @@ export function buildWish(home, { told, changed, fail }) {
       item.append(make("span", `${at + 1}  ${name}`), make("span", one.words.includes("%") ? "" : one.words, "muted"), away);
       return item;
     });
-    const now = JSON.stringify(wishes());
-    if (list.dataset.now !== now) {
-      list.dataset.now = now;
+    const wanted = JSON.stringify(wishes());
+    if (list.dataset.now !== wanted) {
+      list.dataset.now = wanted;
+      swap(answer);  // it was for other wishes
       swap(list, ...rows);
     }
     const names = told()?.things ?? [];
@@ -153,17 +156,22 @@ export function buildWish(home, { told, changed, fail }) {
     }), fail);
     if (found) {
       const check = found.values.check ?? checks;
-      shot.attempt({ ...found.values, check: check.length ? check : null });
-      hold({ asked: check.filter((text) => !checks.includes(text)) });
+      const values = { ...found.values, check: check.length ? check : null };
+      const wished = { ...held(), asked: check.filter((text) => !checks.includes(text)) };
+      shot.attempt(values, { wished });
       const so = (line) => line.startsWith("So:");
       say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);
     }
     follow();
   }
 
+  const lens = () => JSON.stringify(["lens", "lens-file", "format"].map((name) => shot.state.shot.values[name] ?? ""));
+
   /** What is to be done comes first, and all of it is brought into view. */
   function say(lines) {
     swap(answer, ...lines);
+    answer.dataset.lens = lens();  // it is for the lens as it has been set by now
+    old.hidden = true;
     answer.scrollIntoView({ block: answer.clientHeight < innerHeight / 2 ? "nearest" : "start", behavior: "instant" });
   }
 
@@ -171,8 +179,8 @@ export function buildWish(home, { told, changed, fail }) {
   async function search() {
     const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
     if (!found) return;
-    say([make("li", tied(capital(found.best.sentence)), "says")]);
     if (found.best.values) shot.attempt(found.best.values);
+    say([make("li", tied(capital(found.best.sentence)), "says")]);
   }
 
   const square = (from, to) => [Math.min(from.x, to.x), Math.min(from.y, to.y), Math.max(from.x, to.x), Math.max(from.y, to.y)];

@@ -34,7 +34,6 @@ export function sideKind(name, nothing) {
     read: (text) => readSide(name, text),
     write: (value) => writeSide(name, value),
     show: (value) => (Number(short(value)) === 0 ? nothing : writeSide(name, value) + UNITS[name]),
-    fault: `write "${SIDES[name][0]} 3", "${SIDES[name][1]} 3" or 0`,
   };
 }
 
@@ -78,7 +77,6 @@ const LENGTHS = {
   ...named(3, "storey storeys story stories floor floors"),
 };
 const MILLIMETRES = named(1, "mm");
-const UNIT_WORDS = "metres, or with km, cm, ft, in, yd, mi";
 
 let feet = false;
 /** Tell lengths on site as whoever works here has it: "metres" or "feet". */
@@ -87,7 +85,7 @@ export const inFeet = () => feet;
 /** The unit of a length that is typed without one. */
 export const bareUnit = () => (feet ? "ft" : "m");
 /** Metres in the unit that fits a length, and its short name; as the program tells them. */
-function unitFor(value) {
+export function unitFor(value) {
   if (!feet) return value >= 1000 ? [1000, "km"] : [1, "m"];
   return value >= 1609.344 ? [1609.344, "mi"] : value >= 0.9144 ? [0.3048, "ft"] : [0.0254, "in"];
 }
@@ -96,7 +94,6 @@ export const stopKind = {
   read: (text) => readPositive(text.trim().replace(/^f\s*\/?/i, "")),
   write: (value) => nearestStop(value) ?? short(value),
   show: (value) => `f/${nearestStop(value) ?? short(value)}`,
-  fault: "write a number above 0, such as 2.8",
 };
 
 function nearestStop(value) {
@@ -108,9 +105,8 @@ function nearestStop(value) {
 
 export const lensKind = {
   read: (text) => readPositive(text, MILLIMETRES),
-  write: (value) => short(value, 1),
-  show: (value) => `${short(value, 1)} mm`,
-  fault: "write millimetres, such as 45",
+  write: (value) => short(value),
+  show: (value) => `${short(value)} mm`,
 };
 
 /** A distance as it is said: no more digits than it deserves. */
@@ -120,11 +116,11 @@ export function metres(value) {
   return `${three.includes("e") ? Number(three) : three}\u00a0${name}`;
 }
 
-/** A distance as it is set, to the centimetre or a hundredth of a foot. */
+/** A distance as it is set, to the hundredth. */
 function exactly(value) {
   if (!Number.isFinite(value) || value >= 1e5) return "infinity";
   const [size, name] = feet ? unitFor(value) : [1, "m"], number = value / size;
-  return `${short(number, number < 10 ? 2 : number < 100 ? 1 : 0)} ${name}`;
+  return `${short(number)} ${name}`;
 }
 
 export const distanceKind = {
@@ -132,24 +128,20 @@ export const distanceKind = {
     const low = text.trim().toLowerCase();
     return /^(inf(inity)?|∞)$/.test(low) ? Infinity : readLength(low);
   },
-  typed: (text) => readLength(text, LENGTHS[bareUnit()]) ?? distanceKind.read(text),
   write: exactly,
   show: exactly,
-  fault: `write ${UNIT_WORDS}: "18 m", "40 ft", or "infinity"`,
 };
 
 /** A height as it is set. */
 function high(value) {
   const [size, name] = feet ? unitFor(value) : [1, "m"], number = value / size;
-  return `${short(number, number < 10 ? 2 : 1)} ${name}`;
+  return `${short(number)} ${name}`;
 }
 
 export const heightKind = {
   read: (text) => readLength(text),
-  typed: (text) => readLength(text, LENGTHS[bareUnit()]),
   write: high,
   show: high,
-  fault: `write ${UNIT_WORDS} or storeys: "12 m", "40 ft", "4 storeys"`,
 };
 
 export const pitchKind = {
@@ -158,9 +150,8 @@ export const pitchKind = {
     if (!found) return null;
     return /up|-|−/.test(text) ? -plain(found[1]) : plain(found[1]);
   },
-  write: (value) => (Number(short(value, 1)) === 0 ? "0" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value), 1)}`),
-  show: (value) => (Number(short(value, 1)) === 0 ? "level" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value), 1)}°`),
-  fault: 'write degrees, such as "down 12", "up 3" or 0',
+  write: (value) => (Number(short(value)) === 0 ? "0" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value))}`),
+  show: (value) => (Number(short(value)) === 0 ? "level" : `${value > 0 ? "down" : "up"} ${short(Math.abs(value))}°`),
 };
 
 export const headingKind = {
@@ -170,7 +161,6 @@ export const headingKind = {
   },
   write: (value) => short((value + 360) % 360, 1),
   show: (value) => `${short((value + 360) % 360, 1)}°`,
-  fault: "write degrees of the compass, 0 to 360",
 };
 
 /** A sentence as it begins. */

@@ -374,12 +374,12 @@ PALETTE: dict[str, dict[str, Any]] = {
     },
     "button": {"colour": "#efe9dc", "gloss": 0.04, "rough": 0.25},
     "skin": {"rule": "skin", "colour": "#d3a084"},
-    "clear skin": {"rule": "skin", "colour": "#d1a084", "gloss": 0.022, "rough": 0.42},
+    "clear skin": {"rule": "skin", "colour": "#d1a084", "gloss": 0.03, "rough": 0.58},
     "shaven skin": {
         "rule": "skin",
         "colour": "#d1a084",
-        "gloss": 0.022,
-        "rough": 0.42,
+        "gloss": 0.03,
+        "rough": 0.58,
         "relief": 0.75,
     },
     "eye": {

@@ -28,7 +28,7 @@ def skin(m, u, v, foot, out):
     """
     a = abs(u)
     blush = 0.55 * _hump(a - 0.036, v + 0.033, 0.017, 0.016) + 0.6 * _hump(
-        u, v + 0.036, 0.010, 0.012
+        u, v + 0.031, 0.010, 0.012
     )
     blush += (
         0.6
@@ -40,18 +40,25 @@ def skin(m, u, v, foot, out):
         u, v + 0.098, 0.014, 0.012
     )
     blush += 0.13 * clouded(u, v, 0.022, foot, f64(m, 20))
+    blush += 0.22 * resolved(u / 0.0055, v / 0.0050, f64(m, 20) + 16, foot, 0.008)  # small vessels
     blush = min(max(blush, -0.3), 1.1)
-    pore = resolved((u + v) / 0.0012, (u - v) / 0.0012, f64(m, 20) + 1, foot, 0.0014)
+    pore = resolved((u + v) / 0.0011, (u - v) / 0.0011, f64(m, 20) + 1, foot, 0.0013)
     fine = resolved(u / 0.0022, v / 0.0022, f64(m, 20) + 2, foot, 0.004)
-    tone = 1 + 0.07 * pore + 0.03 * fine
-    out[0] = f64(m, 1) * tone * (1 - 0.05 * blush)
-    out[1] = f64(m, 2) * tone * (1 - 0.30 * blush)
-    out[2] = f64(m, 3) * tone * (1 - 0.30 * blush)
+    tan = 0.07 * clouded(u, v, 0.013, foot, f64(m, 20) + 17) + 0.08 * fine
+    shade = 1 + 0.08 * pore
+    out[0] = f64(m, 1) * shade * (1 - 0.6 * tan) * (1 - 0.05 * blush)
+    out[1] = f64(m, 2) * shade * (1 - tan) * (1 - 0.30 * blush)
+    out[2] = f64(m, 3) * shade * (1 - 1.5 * tan) * (1 - 0.30 * blush)
     if f64(m, 21) > 0 and a < 0.2:
-        _freckles(m, u, v, foot, blush, out)
-    out[7], out[8] = 0.04 * (pore + fine), 0.04 * (pore - fine)
+        _spots(m, u, v, 0.0036, 0.13, f64(m, 21) * (0.05 + 1.0 * max(blush, 0.0)), 5.0, foot, out)
+        _spots(m, u, v, 0.0260, 0.028, 0.22, 25.0, foot, out)
+    out[7], out[8] = 0.05 * (pore + fine), 0.05 * (pore - fine)
+    if out[3] > 0 and a < 0.1:
+        out[3] += _oily(a, v)
     if f64(m, 22) > 0 and a < 0.13 and v < 0.03:
         _stubble(m, u, v, foot, out)
+    if a < 0.010 and -0.048 < v < -0.037:
+        _nostrils(a, v, out)
     if a < 0.05 and abs(v) < 0.014:
         _lids(a, v, foot, out)
     if v > -0.01 and a < 0.095:
@@ -59,6 +66,15 @@ def skin(m, u, v, foot, out):
     if 0.018 < v < 0.060 and a < 0.06:
         _brow_lines(m, u, v, foot, out)
     _lips(m, u, v, foot, out)
+
+
+@step()
+def _nostrils(a, v, out):
+    """Little of the light that falls into a nostril comes out again."""
+    k = 0.6 * _step(0.0012, 0.0026, a) * (1 - _step(0.0055, 0.0072, a))
+    k *= _step(-0.0455, -0.0425, v) * (1 - _step(-0.0410, -0.0385, v))
+    scale(1 - k, out)
+    out[3] *= 1 - k
 
 
 @step()
@@ -85,7 +101,7 @@ def _roots(m, u, v, foot, out):
     line -= 0.040 * _step(0.068, 0.086, a)
     line += 0.002 * math.sin(u * 310) + 0.001 * math.sin(u * 790 + 1)
     root = resolved(u / 0.0009, v / 0.0016, f64(m, 20) + 12, foot, 0.0013)
-    k = 0.5 * _step(line - 0.013, line + 0.006, v) * (0.7 + 0.3 * root)
+    k = 0.42 * _step(line - 0.007, line + 0.007, v) * (0.7 + 0.3 * root)
     out[0] *= 1 - 0.75 * k
     out[1] *= 1 - 0.78 * k
     out[2] *= 1 - 0.80 * k
@@ -94,7 +110,7 @@ def _roots(m, u, v, foot, out):
 @step()
 def _lids(a, v, foot, out):
     """The shade that lashes throw and the lid's fold keeps; lids as `faces` draws them."""
-    t = (a - 0.0247) / 0.0112
+    t = (a - 0.0250) / 0.0113
     if abs(t) >= 1.08:
         return
     dome = max(1 - t * t, 0.0)
@@ -120,6 +136,7 @@ def _stubble(m, u, v, foot, out):
     line = -0.052 + 0.075 * _step(0.045, 0.085, a)  # up in front of the ears, low on the cheeks
     where = _step(0.0, 0.016, line - v) * _step(-0.123, -0.100, v)
     where *= (1 - _step(0.095, 0.128, a)) * (1 - 0.9 * _hump(u, v + 0.082, 0.010, 0.005))
+    where *= 1 - min(1.3 * _hump(u, v + 0.067, 0.019, 0.008), 1.0)  # none grows on lips
     root = resolved(u / 0.0009, v / 0.0011, f64(m, 20) + 11, foot, 0.0012)
     k = f64(m, 22) * where * (0.55 + 0.45 * root)
     out[0] *= 1 - 0.30 * k
@@ -128,15 +145,26 @@ def _stubble(m, u, v, foot, out):
 
 
 @step()
-def _freckles(m, u, v, foot, blush, out):
-    """Small brown spots, most of them where the sun gets: nose and cheeks."""
-    size = 0.0036
+def _oily(a, v):
+    """How much more brow, nose, cheekbones and chin shine than the rest."""
+    return (
+        0.012 * _hump(a, v - 0.038, 0.040, 0.016)
+        + 0.020 * _hump(a, v + 0.022, 0.007, 0.024)
+        + 0.010 * _hump(a - 0.043, v + 0.017, 0.013, 0.010)
+        + 0.008 * _hump(a, v + 0.098, 0.013, 0.010)
+    )
+
+
+@step()
+def _spots(m, u, v, size, vary, share, own, foot, out):
+    """Brown spots, one in that share of cells: freckles, most where the sun gets, and moles."""
+    seed = f64(m, 20) + own
     i, j = math.floor(u / size), math.floor(v / size)
-    if cell(i, j, f64(m, 20) + 5) > f64(m, 21) * (0.05 + 1.0 * max(blush, 0.0)):
+    if cell(i, j, seed) > share:
         return
-    x = u - (i + 0.3 + 0.4 * cell(i, j, f64(m, 20) + 6)) * size
-    y = v - (j + 0.3 + 0.4 * cell(i, j, f64(m, 20) + 7)) * size
-    r = size * (0.07 + 0.13 * cell(i, j, f64(m, 20) + 8))
+    x = u - (i + 0.3 + 0.4 * cell(i, j, seed + 1)) * size
+    y = v - (j + 0.3 + 0.4 * cell(i, j, seed + 2)) * size
+    r = size * (0.5 * vary + vary * cell(i, j, seed + 3))
     edge = 0.3 * r + 0.5 * foot
     k = 0.42 * (1 - _step(r - edge, r + edge, math.hypot(x, y))) * min(r / max(foot, 1e-6), 1.0)
     out[0] *= 1 - 0.5 * k
@@ -146,21 +174,21 @@ def _freckles(m, u, v, foot, blush, out):
 
 @step()
 def _lips(m, u, v, foot, out):
-    t = u / 0.0236
+    t = u / 0.0184  # corners 24 mm from the middle
     if abs(t) >= 1 or v > -0.05 or v < -0.09:
         return
     dome = 1 - t * t
     upper = -0.0655 + 0.0002 * t * t + 0.0062 * dome - 0.0014 * math.exp(-((t / 0.16) ** 2))
-    lower = -0.0660 - 0.0096 * dome**0.9
-    soft = 0.0013 + foot
-    k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower) * _step(0.0, 0.35, dome)
+    lower = -0.0660 - 0.0084 * dome**0.8
+    soft = 0.0008 + foot
+    k = _step(-soft, soft, upper - v) * _step(-soft, soft, v - lower) * _step(0.0, 0.25, dome)
     lines = resolved(u / 0.0011, v / 0.009, f64(m, 20) + 9, foot, 0.0018)
     shade = 1 + 0.10 * lines
-    out[0] *= 1 + k * (0.83 * shade - 1)
-    out[1] *= 1 + k * (0.68 * shade - 1)
-    out[2] *= 1 + k * (0.69 * shade - 1)
-    out[3] += 0.010 * k
-    out[7] += 0.10 * k * lines
+    out[0] *= 1 + k * (0.78 * shade - 1)
+    out[1] *= 1 + k * (0.54 * shade - 1)
+    out[2] *= 1 + k * (0.58 * shade - 1)
+    out[3] += 0.012 * k
+    out[7] += 0.06 * k * lines
 
 
 @step()
@@ -208,18 +236,26 @@ def strands(m, u, v, foot, out):
 
 @step()
 def _creased(u, v, size, deep, foot, seed, out):
-    """Creases of worn cloth, sharp lines some `size` apart, as slopes; how much it is one."""
+    """Creases of worn cloth, sharp lines some `size` apart, as slopes; how much it is one.
+
+    Lines of one width: by its value alone, a noise that is flat somewhere draws its level curves.
+    """
     k = fade(foot, 0.5 * size)
     if k == 0.0:
         return 0.0
     x, y = u / size + 0.6 * noise(v / (1.7 * size), u / (2.3 * size), seed + 1), 0.7 * v / size
     here = noise(x, y, seed)
-    worn = k * min(max(0.45 + 1.1 * noise(0.31 * x, 0.31 * y, seed + 2), 0.0), 1.0)
-    line = worn * math.exp(-abs(here) / 0.13)
-    if line > 0.03:
-        lean = -deep * line / 0.13 * (1.0 if here > 0 else -1.0) / 0.06
-        out[7] += lean * (noise(x + 0.06, y, seed) - here)
-        out[8] += 0.7 * lean * (noise(x, y + 0.06, seed) - here)
+    if abs(here) > 0.5:
+        return 0.0
+    across, along = noise(x + 0.06, y, seed) - here, noise(x, y + 0.06, seed) - here
+    steep = min(math.hypot(across, along) / 0.06 + 1e-6, 1.8)
+    # each is short: a closed loop is a map's, no cloth's
+    worn = k * min(max(2.2 * noise(0.72 * x, 0.72 * y, seed + 2) - 0.15, 0.0), 1.0)
+    wide = 0.13 * steep
+    line = worn * min(steep / 1.2, 1.0) ** 2 * math.exp(-((here / wide) ** 2))
+    lean = -deep * line * 2 * here / (0.06 * wide * wide)
+    out[7] += lean * across
+    out[8] += 0.7 * lean * along
     return line
 
 
@@ -237,5 +273,5 @@ def woven(m, u, v, foot, out):
     if deep > 0.0:
         line = _creased(u, v, 0.10, 0.075 * deep, foot, seed + 40, out)
         line += 0.6 * _creased(u, v, 0.034, 0.05 * deep, foot, seed + 50, out)
-        tone *= 1 + 0.8 * vary * deep * line
+        tone *= 1 - 0.4 * vary * deep * line
     scale(tone, out)

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
-from render.world.things.fields import carved, egg, limb, melted, path
+from render.world.things.fields import carved, curve, egg, limb, melted, path
 from render.world.things.worn.cloth import cloth, laid_on, on_front
 from render.world.things.worn.collars import collar_mesh, shirt_front
 
@@ -153,7 +153,8 @@ def _creased(d: Floats, q: Floats, folds: Sequence[_Fold]) -> Floats:
         along = b - a
         t = along @ (p - a[:, None]) / (along @ along)
         away = limb(p, a, b, 0.0) / wide
-        ends = np.clip((0.5 - np.abs(t - 0.5)) * 3.2 + 0.25, 0, 1)
+        ends = np.clip((0.5 - np.abs(t - 0.5)) * 2.4 + 0.25, 0, 1)
+        ends = ends * ends * (3 - 2 * ends)
         out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
     return out
 
@@ -216,10 +217,12 @@ def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
         folds += _slack(e, h, (0.34, 0.5, 0.64, 0.74, 0.84), 0.041, 0.0078, np.roll(turn, 4 + k))
         pit = chest + [0.135 * side, -0.055, -0.075]
         for n in range(4):  # fans from the armpit, before and behind
-            drop = 0.05 - 0.062 * n + 0.02 * np.sin(turn[(n + 2 * k) % 6])
+            drop = 0.05 - 0.062 * n + 0.04 * np.sin(turn[(n + 2 * k) % 6])
             a = pit - [0.006 * n * side, 0.004 * n, 0.034 * n]
-            folds.append((a, np.array([0.035 * side, chest[1] - 0.095, a[2] + drop]),
-                          0.0098 - 0.0009 * n, 0.021))  # fmt: skip
+            # no two alike: in step on both sides they are ribs
+            own = np.sin(1.7 * turn[(n + 3 * k) % 6] + 2.3 * n) ** 2
+            folds.append((a, np.array([(0.085 - 0.06 * own) * side, chest[1] - 0.095, a[2] + drop]),
+                          (0.0098 - 0.0009 * n) * (0.25 + 0.75 * own), 0.021))  # fmt: skip
             back = a * [1, 0, 1] + [0, chest[1] + 0.085, -0.01]
             folds.append((back, np.array([0.03 * side, chest[1] + 0.12, a[2] + 0.7 * drop]),
                           0.009, 0.021))  # fmt: skip
@@ -239,10 +242,10 @@ def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
     chest, hip = pose.chest, pose.hip_m
     flat = np.stack([0.66 * q[0], q[1], q[2]])
     breast = chest + [0, 0.014, -0.03]
-    spine = path(
+    spine = curve(
         flat,
         np.array([[0, 0.012, hip], [0, 0.004, hip + 0.12], breast - [0, 0, 0.09], breast]),
-        (0.106, 0.101, 0.116, 0.100),
+        (0.106, 0.102, 0.111, 0.108),
     )
     ridge = chest + [0, 0.02, 0.022]
     head = _collar_at(pose)

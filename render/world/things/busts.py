@@ -42,10 +42,11 @@ _STUFF = {
     beard=pick("none", "a beard a day old, its skin then under `shaven`", "none", "stubble"),
 )
 def _bust(v: Values, rng: np.random.Generator) -> Mesh:
-    head = [face_mesh(2), brows_mesh(2), lashes_mesh()]
+    features = features_of(rng)
+    head = [face_mesh(2), brows_mesh(2, features.brows), lashes_mesh()]
     if v.cut != "bald":
         head.append(hair_mesh(v.cut, 2))
-    own = shaped(join(head), features_of(rng))
+    own = shaped(join(head), features)
     if v.beard == "stubble":
         own = replace(own, slots=tuple("shaven" if s == "skin" else s for s in own.slots))
     return moved(join([own, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
@@ -107,7 +108,8 @@ def _folded(raw: Floats, d: Floats) -> Floats:
         start, along = np.asarray(a, float), np.subtract(b, a).astype(float)
         t = along @ (p - start[:, None]) / (along @ along)
         away = limb(p, a, b, 0.0) / wide
-        ends = np.clip((0.5 - np.abs(t - 0.5)) * 3.2 + 0.25, 0, 1)
+        ends = np.clip((0.5 - np.abs(t - 0.5)) * 2.4 + 0.25, 0, 1)
+        ends = ends * ends * (3 - 2 * ends)
         out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
     # the set-in sleeve's seam, a cord with a hollow on either side
     seam = np.abs(p[0]) - 158 - 0.16 * np.maximum(p[2] + 300, -60) + 0.0022 * (p[1] - 38) ** 2

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import Surface, graded, isosurface
 from render.world.mesh import Mesh, ellipsoid, join, lathe, moved, tube
-from render.world.things.fields import ball, carved, egg, limb, melted, mirrored, path
+from render.world.things.fields import ball, carved, curve, egg, limb, melted, mirrored, path
 
 __all__ = ["EYE_MM", "PARTS_MM", "face_mesh", "head_field", "lid_edges", "skin_uv", "skull_field"]
 
@@ -25,11 +25,14 @@ Floats = NDArray[np.float64]
 #: Middle of the left eyeball, and its radius.
 EYE_MM, _EYE_R = (31.5, -72.0, 0.0), 12.0
 
+#: Middle (from the eyeball's, outwards) and half the length of the slit between the lids.
+_SLIT_MM = (-0.9, 14.4)
+
 #: Places with names.
 PARTS_MM = {
     "left eye": (31.5, -84.4, 0.0),
     "right eye": (-31.5, -84.4, 0.0),
-    "nose": (0.0, -121.5, -36.0),
+    "nose": (0.0, -118.9, -30.5),
     "mouth": (0.0, -104.0, -66.0),
     "left ear": (80.0, 14.0, -6.0),
     "right ear": (-80.0, 14.0, -6.0),
@@ -59,34 +62,41 @@ def skull_field(p: Floats) -> Floats:
 def _skull(q: Floats) -> Floats:
     d = egg(q, (0, -4, 37), (73.5, 93, 75))
     d = melted(d, egg(q, (0, 24, 34), (72, 69, 66)), 20)
-    d = melted(d, egg(q, (0, -38, -26), (57, 50, 74)), 24)
-    jaw = path(q, [(47, -8, -40), (43, -19, -74), (11, -78, -98)], (13, 11, 10.5))
-    d = melted(d, jaw, 22)
-    d = melted(d, egg(q, (0, -81, -98), (17, 15, 13.5)), 16)
+    d = melted(d, egg(q, (0, -38, -26), (54, 50, 72)), 24)
+    jaw = [(46, -6, -36), (43, -15, -68), (27, -50, -88), (10, -77, -97)]
+    d = melted(d, path(q, jaw, (11, 9, 8.5, 9.5)), 26)
+    d = melted(d, egg(q, (0, -81.5, -97.5), (15, 14.5, 12.5)), 24)
     # the muscle that fills the cheek before the jaw's corner: without it a crease runs down there
-    d = melted(d, egg(q, (38, -36, -49), (15, 26, 31)), 30)
+    d = melted(d, egg(q, (38, -36, -46), (13, 27, 28)), 26)
     d = melted(d, limb(q, (42, -60, -27), (60, -18, -14), 10, 7), 24)
     d = melted(d, limb(q, (0, 16, -50), (0, 28, -190), 47.5, 55), 14)
     # the muscle from behind the ear to the breastbone, and the gullet's cartilage
-    d = melted(d, limb(q, (49, 20, -50), (12, -22, -192), 8.5, 8.5), 13)
+    d = melted(d, limb(q, (51, 18, -34), (12, -22, -192), 7.0, 8.5), 15)
     return melted(d, egg(q, (0, -26, -137), (7, 7, 13)), 11)
 
 
 def _face(q: Floats, d: Floats, level: int) -> Floats:
-    d = melted(d, egg(q, (41, -66, -29), (16, 16, 13)), 24)
-    d = melted(d, egg(q, (31, -63, -55), (18, 18, 24)), 22)
-    d = melted(d, path(q, [(7, -88.5, 17), (24, -86, 20), (46, -65, 15)], (8, 8, 8)), 18)
-    d = melted(d, egg(q, (0, -76, -67), (30, 24.5, 26)), 20)
+    d = melted(d, egg(q, (43, -62, -22), (15, 15, 12)), 22)
+    d = melted(d, egg(q, (27, -63.5, -55), (16, 17, 22)), 24)
+    d = melted(d, path(q, [(7, -88.5, 17), (24, -86, 20), (46, -65, 15)], (8, 8, 7.5)), 20)
+    # the orbit's outer rim, down to the cheekbone
+    d = melted(d, path(q, [(46, -64, 15), (52, -54, 0), (51, -52, -16)], (6, 6.5, 7)), 18)
+    d = melted(d, egg(q, (0, -76, -64), (30, 24.5, 27)), 20)
     d = carved(d, egg(q, (30.5, -96, -1), (18, 16, 12.5)), 14)
     if level > 0:
         d = _eyelids(q, d)
-    d = _nose(q, d, level)
-    return _mouth(q, d, level)
+    for part, low, high in ((_nose, -66, 34), (_mouth, -112, -40)):
+        near = np.flatnonzero((q[0] < 48) & (q[2] > low) & (q[2] < high))
+        d[near] = part(q[:, near], d[near], level)
+    return d
 
 
 def _lid_curves(x: Floats) -> tuple[Floats, Floats]:
-    """Heights of the upper and the lower lid's edge over x from the eye's middle, outwards."""
-    t = np.clip(x / 15.2, -1, 1)
+    """Heights of the upper and the lower lid's edge over x from the eye's middle, outwards.
+
+    The slit reaches past the eyeball inwards, to the red corner, and ends on it outwards.
+    """
+    t = np.clip((x - _SLIT_MM[0]) / _SLIT_MM[1], -1, 1)
     base = -0.6 + 1.5 * t
     upper = base + 4.3 * np.maximum(1 - t * t, 0) ** 0.72 * (1 - 0.12 * t)
     lower = base - 4.8 * np.maximum(1 - t * t, 0) ** 0.85 * (1 + 0.16 * t)
@@ -103,10 +113,10 @@ def _eyelids(q: Floats, d: Floats) -> Floats:
     e = melted(e, lid, 5.0)
     e = melted(e, egg(p, (31.5, -74.5, 0.5), (14.4, 11.8, 9.5)), 4.0)
     crease = np.hypot(z - upper - 4.2 + 0.010 * x * x, 0.35 * (p[1] + 80.0 - 0.035 * x * x)) - 0.55
-    crease += 2.0 * np.maximum(np.abs(x) - 13, 0)
+    crease += 2.0 * np.maximum(np.abs(x - _SLIT_MM[0]) - 13, 0)
     e = carved(e, crease, 2.4)
     slit = np.maximum(z - upper, lower - z) * 0.85
-    slit = np.maximum(slit, (np.abs(x) - 15.2))
+    slit = np.maximum(slit, np.abs(x - _SLIT_MM[0]) - _SLIT_MM[1])
     slit = np.maximum(slit, p[1] - EYE_MM[1] + 2.0)
     d[near] = carved(e, slit, 1.0)
     return d
@@ -114,7 +124,7 @@ def _eyelids(q: Floats, d: Floats) -> Floats:
 
 def lid_edges(side: int, count: int) -> tuple[Floats, Floats]:
     """Points along the edges of the upper and the lower lid, shape (count, 3) each, mm."""
-    x = np.linspace(-13.0, 14.6, count)
+    x = np.linspace(-13.6, 12.2, count)
     out = []
     for z in _lid_curves(x):
         y = -np.sqrt(np.maximum((_EYE_R + 1.6) ** 2 - x * x - z * z, 1.0))
@@ -125,37 +135,43 @@ def lid_edges(side: int, count: int) -> tuple[Floats, Floats]:
 
 
 def _nose(q: Floats, d: Floats, level: int) -> Floats:
-    d = melted(d, path(q, [(0, -88, 10), (0, -98, -8), (0, -111, -31)], (5.5, 6.5, 7.5)), 9)
-    d = melted(d, egg(q, (0, -88, -14), (11, 15, 30)), 9)
-    d = carved(d, egg(q, (0, -106, 6.5), (13, 8.5, 8)), 9)
-    d = melted(d, egg(q, (0, -112.0, -36), (9.5, 9.5, 8.5)), 5)
-    d = melted(d, egg(q, (11.5, -100, -39), (6.6, 9.5, 7.0)), 5)
-    d = melted(d, limb(q, (0, -111, -40.5), (0, -100, -44.5), 4.2), 6)
+    bridge = [(0, -88.5, 10), (0, -97.5, -7), (0, -108.8, -25.5)]
+    d = melted(d, path(q, bridge, (4.5, 5.5, 7.5)), 11)
+    d = melted(d, egg(q, (0, -87, -15.5), (13, 13.5, 24)), 10)
+    d = carved(d, egg(q, (0, -106, 3.5), (13, 8.5, 8)), 9)
+    d = melted(d, egg(q, (0, -107.4, -30.2), (9.5, 10.3, 8.3)), 8)
+    d = melted(d, egg(q, (10.8, -98.5, -34.8), (6.4, 10.3, 6.8)), 8)
+    d = melted(d, limb(q, (0, -107.5, -34.6), (0, -99.5, -39.6), 4.0), 6)
     if level > 0:
-        d = carved(d, egg(q, (6.6, -106.5, -47.0), (3.4, 5.5, 4.6)), 2.5)
+        d = carved(d, egg(q, (6.4, -103, -38.9), (3.0, 5.8, 6.0)), 2.0)
         # the wing's groove towards the cheek
-        d = carved(d, path(q, [(17.5, -101, -33), (19.5, -95, -40), (16, -95, -46)], (0.6,) * 3), 4)
+        d = carved(d, path(q, [(17.5, -98, -29), (19.5, -94, -35), (16, -94, -41)], (0.6,) * 3), 5)
     return d
 
 
 def _mouth(q: Floats, d: Floats, level: int) -> Floats:
-    upper = path(
-        q,
-        [(26, -89.0, -65.6), (15, -97.2, -63.6), (5, -101.2, -61.2), (0, -101.2, -61.9)],
-        (0.4, 3.6, 4.7, 4.4),
-    )
-    d = melted(d, upper, 6)
-    lower = path(q, [(26, -88.0, -66.8), (14, -96.8, -70.6), (0, -100.6, -72.0)], (0.4, 4.4, 5.9))
-    d = melted(d, lower, 6)
+    x, y, z = q
+    t, middle = np.clip(x / 26.0, 0, 1), np.exp(-((x / 3.2) ** 2))
+    past = 0.2 * np.maximum(x - 22.0, 0) ** 2
+    upper = np.hypot(y + 101.2 - 12.2 * t**2, z + 61.2 + 4.4 * t**1.5 + 0.9 * middle)
+    d = melted(d, upper + past - 0.2 - 4.5 * (1 - t**1.6) + 0.4 * middle, 7)
+    lower = np.hypot(y + 100.7 - 12.7 * t**2, z + 71.9 - 5.1 * t**1.7)
+    d = melted(d, lower + past - 0.2 - 5.8 * (1 - t**1.5), 7)
+    # where muscles meet beside the corners
+    d = melted(d, egg(q, (24, -74.5, -72), (10, 10, 14)), 16)
     # the line between the lips, all but level: raised corners looked like a drawn smile
-    x, bow = q[0], 0.5 * np.exp(-((q[0] / 5.0) ** 2)) - 0.0008 * q[0] ** 2
-    line = np.hypot(q[2] + 66.2 + bow, 0.4 * (q[1] + 105.2 - 0.018 * x * x)) - 0.3
+    bow = 0.5 * np.exp(-((x / 5.0) ** 2)) - 0.0008 * x * x
+    line = np.hypot(z + 66.2 + bow, 0.4 * (y + 105.2 - 0.018 * x * x)) - 0.45
     line += 0.35 * np.maximum(x - 21.0, 0)
     d = carved(d, line, 2.4)
     if level > 0:
-        d = carved(d, egg(q, (0, -105.5, -84), (15, 6.0, 5.5)), 9)
-        d = carved(d, limb(q, (0, -107.5, -49), (0, -106.5, -57), 1.4), 4)
+        d = carved(d, egg(q, (0, -105.5, -83.5), (13, 5.4, 4.8)), 9)
+        d = carved(d, limb(q, (0, -106.6, -46), (0, -106.4, -56.5), 1.4), 4.5)
     return d
+
+
+#: An ear is 60 mm long; `_auricle` draws one of 69.
+_EAR = 0.87
 
 
 def _ear(q: Floats, level: int) -> Floats:
@@ -164,7 +180,11 @@ def _ear(q: Floats, level: int) -> Floats:
     x, y, z = q[0] - 68.5 - 0.17 * (q[2] + 8.0), q[1] - 2.0, q[2] + 8.0
     lean = np.radians(10.0)
     y, z = y * np.cos(lean) - z * np.sin(lean), y * np.sin(lean) + z * np.cos(lean)
-    p = np.stack([y * c + x * s, z, x * c - y * s])
+    p = np.stack([y * c + x * s, z, x * c - y * s]) / _EAR
+    return _EAR * _auricle(p, level)
+
+
+def _auricle(p: Floats, level: int) -> Floats:
     plate = egg(p, (8, 2, 0.5), (16.5, 29, 3.2))
     d = melted(plate, egg(p, (3.5, -25, 1.2), (8.0, 8.5, 3.4)), 5)
     # it has grown on to the head along its front, from the helix's root to the lobe
@@ -175,9 +195,9 @@ def _ear(q: Floats, level: int) -> Floats:
     rim = [(1, 1, 1.5), (-5, 12, 3.0), (-4.5, 22, 4.0), (2, 29.5, 4.2), (11, 31, 4.0)]
     rim += [(19, 25.5, 3.8), (23.5, 15, 3.6), (23, 2, 3.2), (18.5, -10, 2.6), (12, -20, 1.8)]
     d = carved(d, egg(p, (8, 10, 5.6), (13.5, 18, 4.2)), 2.5)
-    d = melted(d, path(p, rim, (1.6, 2.2, 2.6, 2.8, 2.8, 2.8, 2.7, 2.5, 2.4, 2.2)), 2.0)
+    d = melted(d, curve(p, rim, (1.6, 2.2, 2.6, 2.8, 2.8, 2.8, 2.7, 2.5, 2.4, 2.2)), 2.0)
     inner = [(10.5, 22, 1.8), (13.5, 10, 3.2), (13.5, -1, 3.6), (9.5, -11, 3.6), (3, -14.5, 3.0)]
-    d = melted(d, path(p, inner, (1.6, 2.3, 2.5, 2.6, 2.2)), 3.0)
+    d = melted(d, curve(p, inner, (1.6, 2.3, 2.5, 2.6, 2.2)), 3.0)
     d = melted(d, egg(p, (2.5, -2, -2.5), (10, 13, 4.5)), 3.0)
     d = carved(d, egg(p, (3.5, -2, 3.6), (7.5, 10, 4.6)), 2.5)
     return melted(d, egg(p, (-5.5, -5, 3.0), (3.2, 5.5, 3.6)), 2.5)
@@ -185,13 +205,14 @@ def _ear(q: Floats, level: int) -> Floats:
 
 _GRIDS: dict[int, Callable[[], tuple[Floats, Floats, Floats]]] = {
     2: lambda: (
-        _both(graded([(0, 1.8), (15, 1.6), (19, 0.9), (45, 0.9), (52, 2.4), (64, 1.2), (90, 1.2)])),
+        _both(graded([(0, 1.5), (15, 1.3), (19, 0.9), (45, 0.9), (52, 2.6), (64, 1.3), (90, 1.3)])),
         graded(
             [(-126, 1.8), (-92, 1.8), (-84, 1), (-74, 1.2), (-50, 3), (-10, 1.3), (36, 1.3)]
             + [(48, 4), (105, 8)]
         ),
         graded(
-            [(-200, 6), (-125, 6), (-108, 3), (-78, 1.3), (-58, 1.2), (-34, 1.6)]
+            [(-200, 6), (-125, 6), (-108, 3), (-78, 1.5), (-71, 1), (-66, 0.7), (-61, 1)]
+            + [(-44, 1.1), (-34, 1.6)]
             + [(-10, 0.9), (10, 0.9), (28, 1.4), (45, 4), (118, 6)]
         ),
     ),
@@ -231,7 +252,7 @@ def skin_uv(p: Floats) -> Floats:
 
 @cache
 def _skin(level: int) -> Surface:
-    return isosurface(lambda p: head_field(p, level), _GRIDS[level](), step=(1.2, 0.7, 0.3)[level])
+    return isosurface(lambda p: head_field(p, level), _GRIDS[level](), step=(1.2, 0.7, 0.5)[level])
 
 
 def face_mesh(level: int) -> Mesh:
@@ -251,8 +272,8 @@ def _moist(side: int) -> Mesh:
     """The wet line along the lower lid and the red corner of an eye, of the eye's own stuff."""
     _, lower = lid_edges(side, 20)
     inwards = np.array(EYE_MM) * [side, 1, 1] - lower
-    line = lower + 0.9 * inwards / np.linalg.norm(inwards, axis=1, keepdims=True)
-    corner = ellipsoid((1.8, 1.2, 1.5), "eye", (side * 17.9, -79.8, -1.9), 10, 7)
+    line = lower + 0.55 * inwards / np.linalg.norm(inwards, axis=1, keepdims=True)
+    corner = ellipsoid((1.9, 1.2, 0.9), "eye", (side * 18.1, -79.0, -1.9), 12, 8)
     parts = [corner] + [tube(a, b, 0.34, "eye", sides=6) for a, b in pairwise(line)]
     mesh = moved(join(parts), size=0.001)
     return replace(mesh, uv=np.broadcast_to([0.4, 1.3], mesh.uv.shape).copy())

@@ -190,6 +190,7 @@ def _fringe(field: Field, body: Floats, cut: str, count: int) -> Mesh:
     rng = np.random.default_rng(count + 1)
     over = body[:, 2] - np.interp(body[:, 1], _LINE_Y, _LINE_Z)
     near = body[(over > -6.0) & (over < 22.0) & (body[:, 1] < 34)]
+    near = near[(near[:, 1] < -14) | (near[:, 2] > 26)]  # none hangs over an ear
     thick = _smooth((near[:, 2] - np.interp(near[:, 1], _LINE_Y, _LINE_Z) + 7.0) / 17.0)
     which = rng.choice(len(near), count, p=thick / thick.sum())
     root = near[which] + rng.normal(0, 2.2, (count, 3))
@@ -259,15 +260,31 @@ def _face(p: Floats) -> Floats:
     return head_field(p, 1)
 
 
+#: Eyebrows: how thick, how many hairs, height of the arch, how far out it is highest, length (as
+#: shares of the first's) and how much the inner end lies lower, mm.
+_BROWS = (
+    (1.0, 1.0, 1.0, 1.0, 1.0, 0.0),
+    (1.45, 1.5, 0.6, 0.9, 1.04, -1.0),
+    (0.72, 0.7, 1.15, 1.3, 0.96, 0.6),
+    (1.2, 1.25, 0.35, 1.0, 1.06, 0.4),
+    (0.85, 0.55, 0.8, 1.2, 0.9, 0.0),
+    (1.3, 0.95, 0.9, 1.4, 1.0, 1.2),
+)
+
+
 @cache
-def brows_mesh(level: int) -> Mesh:
-    """Both eyebrows, hair by hair; flat strokes at level 1."""
-    rng = np.random.default_rng(3)
-    count = (0, 130, 760)[level]
+def brows_mesh(level: int, which: int = 0) -> Mesh:
+    """Both eyebrows of the `which`th shape, hair by hair; flat strokes at level 1."""
+    thick, many, arch, peak, long, low = _BROWS[which % len(_BROWS)]
+    rng = np.random.default_rng(3 + which)
+    count = round((0, 130, 760)[level] * many)
     t = rng.beta(1.15, 1.25, count)
-    x = 11.5 + 38 * t
-    spine = 15.0 + 8.0 * np.sin(np.pi * np.clip(0.86 * t**1.25 + 0.05, 0, 1)) ** 1.1 - 0.8 * t
-    z = spine + np.clip(rng.normal(0, 0.27, count), -0.6, 0.6) * (8.8 - 5.4 * t)
+    x = 11.5 + 38 * long * t
+    rise = np.sin(np.pi * np.clip(0.86 * t ** (1.25 * peak) + 0.05, 0, 1)) ** 1.1
+    spine = 15.0 + 4.0 * (1 - arch) + 8.0 * arch * rise - 0.8 * t - low * (1 - t) ** 2
+    # the inner end thins out, its hairs stand apart
+    tall = thick * (8.8 - 5.4 * t) * (0.72 + 0.28 * np.clip(t / 0.15, 0, 1))
+    z = spine + np.clip(rng.normal(0, 0.27, count), -0.6, 0.6) * tall
     root = np.stack([x, -105 + 0.62 * t * 30, z], -1)
     for _ in range(4):  # onto the brow from in front
         root[:, 1] += np.clip(_face(root), -12, 12)
@@ -275,8 +292,8 @@ def brows_mesh(level: int) -> Mesh:
     way = np.stack([0.55 + 0.5 * t, 0.3 * t, up - (z - spine) * 0.12], -1)
     way += rng.normal(0, 0.17, way.shape)
     reach = rng.uniform(4.0, 9.0, count)
-    path, normal = _combed(_face, root, way, np.array([-0.3, 0.35, 0.7, 0.5]), reach, 4)
-    width = rng.uniform(0.6, 1.1, count) * (0, 0.6, 0.22)[level]
+    path, normal = _combed(_face, root, way, np.array([-0.3, 0.25, 0.4, 0.3]), reach, 4)
+    width = rng.uniform(0.6, 1.1, count) * (0, 0.6, 0.17)[level]
     u = rng.uniform(0, 3.0, count)
     both = [_ribbons(path * [s, 1, 1], normal * [s, 1, 1], width, "brow", u) for s in (1, -1)]
     return join(both)
@@ -288,7 +305,8 @@ def lashes_mesh() -> Mesh:
     rng = np.random.default_rng(4)
     parts = []
     for side in (1, -1):
-        for edge, length, rise in zip(lid_edges(side, 92), (7.0, 3.8), (0.6, -0.55), strict=True):
+        upper, lower = lid_edges(side, 92)
+        for edge, length, rise in ((upper, 7.0, 0.6), (lower[::2], 3.4, -0.55)):
             t = np.linspace(-1, 1, len(edge))
             out = np.stack([side * 0.55 * t, -1.0 + 0.15 * t * t, 0 * t], -1)
             out += rng.normal(0, 0.07, out.shape)

@@ -1,5 +1,7 @@
 """Leaves and flowers as faces: lozenges for crowns, folded leaves and petals for what is near."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from render.world.mesh import Mesh, quads
@@ -93,21 +95,35 @@ def _folded(
     slot: str,
     rng: np.random.Generator,
 ) -> Mesh:
-    """Leaves with a belly and a tip, folded along the middle and bent down at the end."""
+    """Leaves rounded to a tip, folded along the middle, bent down at the end, lit as if cupped."""
     tag = rng.uniform(0.0, 40.0, (len(at), 1, 2))
     size = np.linalg.norm(wide, axis=1, keepdims=True)
+    across, along = wide / size, long / np.linalg.norm(long, axis=1, keepdims=True)
     up, down = 0.35 * size * lie, -0.5 * size * lie
-    base, tip = at - long, at + long + down
-    halves = []
+    base, vein, tip = at - long, at - 0.05 * long - 0.1 * up, at + long + down
+    faces, lean = [], []
     for side in (1.0, -1.0):
-        belly, waist = (
-            at - 0.35 * long + side * wide + up,
-            at + 0.4 * long + side * 0.72 * wide + up,
+        shoulder, belly, waist = (
+            at + s * long + side * w * wide + up
+            for s, w in ((-0.62, 0.66), (-0.12, 1.0), (0.46, 0.70))
         )
-        corners = [base, belly, waist, tip]
-        halves.append(np.stack(corners if side > 0 else corners[::-1], 1))
-    uv = np.repeat(np.concatenate([tag, tag]), 4, axis=1)
-    return quads(np.concatenate(halves), slot, uv)
+        inner, outer = lie - 0.3 * side * across, lie + 0.3 * side * across
+        start, end = inner - 0.2 * along, lie + 0.45 * along
+        for outline, facing in (
+            ([base, shoulder, belly, vein], [start, outer - 0.15 * along, outer, inner]),
+            ([vein, belly, waist, tip], [inner, outer, outer + 0.2 * along, end]),
+        ):
+            turn = 1 if side > 0 else -1
+            faces.append(np.stack(outline[::turn], 1))
+            lean.append(np.stack(facing[::turn], 1))
+    order = (2, 2, len(at), 4, 3)  # half, part, leaf, corner
+    corners, normals = (
+        np.reshape(x, order).swapaxes(1, 2).reshape(-1, 4, 3) for x in (faces, lean)
+    )
+    normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
+    mesh = quads(corners, slot, np.broadcast_to(tag[None, :, None], (2, len(at), 2, 4, 2)))
+    shading = normals[:, [[0, 1, 2], [0, 2, 3]]].reshape(-1, 3, 3)
+    return replace(mesh, normal=shading) if len(shading) == len(mesh.xyz) else mesh
 
 
 def bloom(at: np.ndarray, facing: np.ndarray, size: float, rng: np.random.Generator) -> Mesh:

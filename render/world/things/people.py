@@ -142,7 +142,8 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
     at = posed(pose, rng, v.stride, v.height_m)
     cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
-    parts = [face_mesh(1), brows_mesh(1)]
+    features = features_of(rng)
+    parts = [face_mesh(1), brows_mesh(1, features.brows)]
     if cut != "bald":
         parts.append(hair_mesh(cut, 1))
     wide, deep = rng.uniform(0.97, 1.03, 2)
@@ -150,7 +151,7 @@ def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     c, s = math.cos(nod), math.sin(nod)
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.024, -0.17])  # a neck bends where it leaves the collar
-    own = shaped(join(parts), features_of(rng))
+    own = shaped(join(parts), features)
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
@@ -313,4 +314,4 @@ def _arm_joints(
 
 def _pocket(side: int, chest: np.ndarray) -> np.ndarray:
     """Where the wrist of a hand in a pocket is."""
-    return np.array([0.170 * side, -0.012, chest[2] - 0.445])
+    return np.array([0.160 * side, 0.004, chest[2] - 0.445])

@@ -1,15 +1,20 @@
 """The spots that a shot checks."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from render.depth.ground import Slope, ground_depth
 from render.load.asked.checks import hidden, spots
 from render.load.asked.wish import parse_wish
+from render.load.prepare import prepare
+from render.load.progress import silent
 from render.optics.camera import Vantage
 from render.optics.lens import FocusDistance, LensSetting
 from render.optics.plane import focus_lens
+from render.shot.shot import Shot, merged
 from tests.load.asked.test_site import CAMERA, SEEN
 
 
@@ -49,6 +54,23 @@ def test_ground_is_checked_at_three_distinct_places(terrain: Slope | None) -> No
     assert "what lies behind it" in hidden(site, parse_wish("point", "bird=14 m, 2 m"))
     assert "what lies behind it" in hidden(site, parse_wish("point", "kite=30 m, 7 m"))
     assert not hidden(site, parse_wish("ground", "14 m to 40 m"))
+
+
+def test_a_point_that_no_frame_holds_is_kept_with_its_distance(tmp_path: Path) -> None:
+    """Who asked for it hears that it is not in the frame, and nobody that all of it is sharp."""
+    vantage = Vantage(5.0, 10.0)
+    site = replace(SEEN, vantage=vantage, depth_m=ground_depth(CAMERA, vantage, Slope()))
+    ((name, spot),) = spots(site, parse_wish("point", "kerb=2 m, 0 m"))
+    assert float(spot.split(",")[1].rstrip("%")) > 100
+
+    path = tmp_path / "grey.png"
+    Image.new("L", (60, 40), 128).save(path)
+    given = {"view": "60", "height": "5", "pitch": "down 10"}
+    shot = merged(Shot(picture=str(path)), {**given, "check": (f"{name}={spot}",)}, "{name}")
+    assert prepare(shot, silent).unseen == ("kerb",)
+    ring = {"focus": "extension 31.2 mm", "tilt": "up 2"}
+    turned = merged(merged(shot, ring, "{name}"), {"tilt": "up 4"}, "{name}")
+    assert turned.ring.endswith("give --focus to set it anew")  # nothing is seen there
 
 
 def test_what_blurs_otherwise_than_the_picture_shows_is_at_its_own_distance() -> None:

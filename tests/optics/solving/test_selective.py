@@ -138,13 +138,33 @@ def test_a_subject_before_a_room_needs_no_tilt() -> None:
     assert straight.way == "straight"
     assert straight.sharp_share == 1
     assert straight.soft_share == 1
-    # a gain that is seen is no "nothing", however near the marks come
-    seen = dataclasses.replace(straight, way="right", swing_deg=0.5, sharp_share=0.93, marks=0.99)
-    assert straight.as_good_as(dataclasses.replace(seen, marks=straight.marks))
-    lesser = dataclasses.replace(straight, sharp_share=0.86, marks=0.97 * seen.marks)
-    assert not lesser.as_good_as(seen)
-    assert lesser.as_good_as(dataclasses.replace(seen, sharp_share=0.88))
-    assert not dataclasses.replace(lesser, marks=0.9 * seen.marks).as_good_as(seen)
+    # a gain that is seen is no "nothing"; one that is not is, and what is sharp comes first
+    seen = dataclasses.replace(straight, way="right", swing_deg=0.5, rest_mm=1.5 * straight.rest_mm)
+    assert not straight.as_good_as(seen)
+    assert straight.as_good_as(dataclasses.replace(seen, rest_mm=1.2 * straight.rest_mm))
+    assert straight.as_good_as(dataclasses.replace(seen, kept=0.93, rest_mm=straight.rest_mm))
+    assert not dataclasses.replace(seen, kept=0.93).as_good_as(straight)
+
+
+def test_opening_up_never_prefers_the_gentler_lean() -> None:
+    """While both eyes are held at every stop, the lean is the same, and the rest is softer."""
+    eyes = [
+        Region(np.array([[x, -0.015]]), np.array([1 / z])) for x, z in ((-0.02, 1.5), (0.02, 1.51))
+    ]
+    rest = Region(
+        np.vstack([ELSEWHERE.slopes, np.random.default_rng(2).uniform(-0.2, 0.2, (500, 2))]),
+        np.concatenate([ELSEWHERE.inverse_depth, np.full(500, 1 / 3)]),
+    )
+    stops = (8.0, 4.0, 2.8, 2.0, 1.4)
+    chosen = [
+        compare_leanings(eyes, rest, **{**LENS, "focal_mm": 85.0, "f_number": stop})[0]
+        for stop in stops
+    ]
+
+    assert all((best.held, best.sharp_share) == (2, 1) for best in chosen)
+    assert {(best.tilt_deg, best.swing_deg) for best in chosen} == {(chosen[0].tilt_deg, 0.0)}
+    assert abs(chosen[0].tilt_deg) == LENS["limit_deg"]
+    assert [best.rest_mm for best in chosen] == sorted(best.rest_mm for best in chosen)
 
 
 @pytest.mark.parametrize(

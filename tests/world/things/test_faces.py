@@ -1,24 +1,38 @@
 """The head has the sizes of people, is closed, and its named places lie on it."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
 from render.world.things.faces import EYE_MM, PARTS_MM, face_mesh, lid_edges
 
 #: Means of men and women, mm: Gordon et al. 1989, "1988 Anthropometric survey of US Army
-#: personnel" (NATICK/TR-89/044), from memory.
+#: personnel" (NATICK/TR-89/044); from the bigonial breadth on Zhuang and Bradtmiller 2005,
+#: "Head-and-face anthropometric survey of U.S. respirator users", J. Occup. Environ. Hyg. 2; eyes
+#: and ears Farkas 1994, "Anthropometry of the head and face".  All from memory.
 _SURVEY = {
     "head breadth": (151.7, 144.4),
     "head length": (197.1, 187.2),
     "menton to sellion": (121.8, 112.8),
     "between the pupils": (64.7, 62.3),
     "bizygomatic breadth": (140.5, 131.0),
+    "bigonial breadth": (120.4, 110.1),
+    "nose breadth": (36.6, 33.2),
+    "nose protrusion": (21.1, 19.8),
+    "subnasale to sellion": (52.0, 48.2),
+    "lip length": (51.1, 48.0),
+    "between the eyes' outer corners": (91.2, 87.8),
+    "between the eyes' inner corners": (33.3, 31.8),
+    "ear length": (62.4, 58.5),
 }
 
 
+@cache
 def _sizes() -> dict[str, float]:
     mesh = face_mesh(2)
-    skin = 1000 * mesh.xyz[mesh.slot == mesh.slots.index("skin")].reshape(-1, 3)
+    of_skin = mesh.slot == mesh.slots.index("skin")
+    skin, uv = 1000 * mesh.xyz[of_skin].reshape(-1, 3), 1000 * mesh.uv[of_skin].reshape(-1, 2)
     x, y, z = skin.T
     middle = np.abs(x) < 2.5
     root = skin[middle & (y < -70) & (z > -4) & (z < 20)]
@@ -26,7 +40,21 @@ def _sizes() -> dict[str, float]:
     chin = skin[middle & (y < -78) & (z < -90)]
     menton = chin[np.argmin(chin[:, 2])]
     cheek = (np.abs(y + 30) < 15) & (z < -5) & (z > -35)
+    lip = skin[middle & (z > -56) & (z < -42) & (y < -85)]
+    subnasale = lip[np.argmax(lip[:, 1])]
+    tip = skin[middle & (z > -45) & (z < -30), 1].min()
+    corners = (np.abs(np.abs(uv[:, 0]) - 18.4) < 0.5) & (np.abs(z + 66) < 2) & (y < -80)
+    slit = np.concatenate([edge[:, 0] for edge in lid_edges(1, 9)])
+    stands_off = (np.abs(y - 12) < 30) & (x > np.where(z > 0, 77, 65))
     return {
+        "bigonial breadth": float(np.ptp(x[(z > -72) & (z < -58) & (y < 0) & (y > -35)])),
+        "nose breadth": float(np.ptp(x[(z > -46) & (z < -34) & (np.abs(x) < 24) & (y < -98.5)])),
+        "nose protrusion": float(subnasale[1] - tip),
+        "subnasale to sellion": float(np.linalg.norm(subnasale - sellion)),
+        "lip length": 2 * float(np.abs(x[corners]).mean()),
+        "between the eyes' outer corners": 2 * slit.max() + 2 * 1.2,
+        "between the eyes' inner corners": 2 * slit.min() - 2 * 1.7,
+        "ear length": float(np.ptp(z[stands_off])),
         "head breadth": float(np.ptp(x[z > 32])),
         "head length": float(np.ptp(y[(z > 8) & (z < 80)])),
         "menton to sellion": float(np.linalg.norm(menton - sellion)),

@@ -42,6 +42,13 @@ def test_twenty_faces_are_twenty_faces() -> None:
         ("nose_mm", (0.0, -121.0, -34.0), 1, -1),
         ("chin_mm", (0.0, -94.0, -99.0), 1, -1),
         ("crown_mm", (0.0, 0.0, 110.0), 2, 1),
+        ("hump_mm", (0.0, -101.0, -11.0), 1, -1),
+        ("lift_mm", (30.0, -88.0, 20.0), 2, 1),
+        ("askew_mm", (0.0, -118.0, -30.0), 0, 1),
+        ("ears", (80.0, 14.0, -34.0), 2, -1),
+        ("lid_mm", (31.5, -84.8, 4.4), 2, -1),
+        ("slant_mm", (44.5, -75.5, 1.0), 2, 1),
+        ("mouth_wide", (24.0, -90.0, -66.0), 0, 1),
     ],
 )
 def test_a_feature_does_what_it_says(
@@ -50,7 +57,7 @@ def test_a_feature_does_what_it_says(
     """A wider jaw is wider, a longer nose stands out farther, and the eyes stay where they are."""
     named = (*((n, tuple(c / 1000 for c in p)) for n, p in PARTS_MM.items()),)
     mesh = replace(face_mesh(0), spots=(("it", tuple(c / 1000 for c in place)), *named))
-    spots = dict(shaped(mesh, Features(**{name: 2.0 if name.endswith("_mm") else 0.05})).spots)
+    spots = dict(shaped(mesh, Features(**{name: 2.0 if name.endswith("_mm") else 0.08})).spots)
 
     step = 1000 * np.array(spots["it"]) - place
     assert sign * step[axis] > 1.0

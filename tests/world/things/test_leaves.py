@@ -14,9 +14,13 @@ def test_a_near_leaf_is_a_far_one_with_a_fold() -> None:
         reach = np.linalg.norm(faces, axis=-1).max()
         assert 0.016 < reach < 0.019
         assert np.isfinite(mesh.normal).all()
-    folds = mesh.normal[:, 0].reshape(2, 60, 2, 3)
+    a, b, c = mesh.xyz.swapaxes(0, 1)
+    flat = np.cross(b - a, c - a)
+    flat /= np.linalg.norm(flat, axis=1, keepdims=True)
+    folds = flat.reshape(2, 60, 4, 3)
 
-    assert np.abs(np.sum(folds[0, :, 0] * folds[1, :, 0], axis=-1)).max() < 0.95
+    assert np.abs(np.sum(folds[0, :, 1] * folds[1, :, 1], axis=-1)).max() < 0.95
+    assert np.sum(flat[:, None] * mesh.normal, axis=-1).min() > 0  # lit from the side it shows
 
 
 def test_a_twig_is_three_leaves_of_one_tone_about_as_large_as_the_face_it_stands_for() -> None:
