@@ -336,14 +336,15 @@ def _picture(
         count[where] = end
 
     every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
-    soft_rays = np.full(shape, rays if only is None else 0, np.uint8)
-    normal = _nothing() if only is None else np.zeros((*shape, 4), np.float32)
+    soft_rays = np.zeros(shape, np.uint8)
+    normal = np.zeros((*shape, 4), np.float32)
     take(0, 1, every)
     if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
-        made = (soft_rays_by(blur_px, rays), surface, normal, sums)
-        over_rows(soft_pass, *scene[:3], shape[0], eye, *made)
+    rays_by = soft_rays_by(blur_px, rays, key, normal[..., 3] > 0, only is not None)
+    over_rows(soft_pass, *scene[:3], shape[0], eye, rays_by, surface, normal, sums)
+    if only is not None:
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:

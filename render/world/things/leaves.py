@@ -6,7 +6,7 @@ import numpy as np
 
 from render.world.mesh import Mesh, quads
 
-__all__ = ["bloom", "leaves"]
+__all__ = ["bloom", "leaves", "sprays"]
 
 
 def leaves(
@@ -47,6 +47,44 @@ def leaves(
     if len(shading) != len(mesh.xyz):
         return mesh
     return Mesh(mesh.xyz, mesh.uv, shading, mesh.slot, mesh.slots)
+
+
+def sprays(
+    at: np.ndarray, normal: np.ndarray, size: np.ndarray, slot: str, rng: np.random.Generator
+) -> Mesh:
+    """Twigs at points: three leaves of one tone that fan out where a single one would lie.
+
+    A tree has far fewer leaf faces than leaves; one face as large as a twig reads as a shard.
+
+    Parameters
+    ----------
+    at, normal : ndarray, shape (n, 3)
+    size : ndarray, shape (n,)
+        Width of the face that the twig stands for, metres.
+    """
+    n = len(at)
+    normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-9)
+    lie = normal + rng.normal(0, 0.45, (n, 3))
+    lie /= np.linalg.norm(lie, axis=1, keepdims=True)
+    x = np.cross(lie, rng.normal(size=(n, 3)))
+    x /= np.maximum(np.linalg.norm(x, axis=1, keepdims=True), 1e-9)
+    y, tone = np.cross(lie, x), np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
+    corners, shading, fan = [], [], rng.uniform(0.75, 1.15, n)
+    for turn in (-1.0, 0.0, 1.0):
+        a = (turn * fan + rng.normal(0, 0.18, n))[:, None]
+        droop = rng.normal(-0.15, 0.3, (n, 1))
+        along, side = np.sin(a) * x + np.cos(a) * y + droop * lie, np.cos(a) * x - np.sin(a) * y
+        long = (size * rng.uniform(0.75, 1.05, n))[:, None]
+        wide = 0.27 * long
+        foot = at - 0.35 * size[:, None] * y + 0.06 * size[:, None] * along
+        belly = foot + 0.42 * long * along
+        corners.append(np.stack([foot, belly + wide * side, foot + long * along,
+                                 belly - wide * side], 1))  # fmt: skip
+        shading.append(normal + 0.35 * (np.cross(along, -side) - normal))
+    mesh = quads(np.concatenate(corners), slot, np.concatenate([tone] * 3))
+    lit = np.repeat(np.repeat(np.concatenate(shading), 2, axis=0)[:, None, :], 3, axis=1)
+    lit /= np.maximum(np.linalg.norm(lit, axis=-1, keepdims=True), 1e-9)
+    return Mesh(mesh.xyz, mesh.uv, lit, mesh.slot, mesh.slots)
 
 
 def _folded(
