@@ -38,6 +38,7 @@ _SOFTNESS = 0.08
 _BUMP = 0.015  # of the long side: a spot as large as an eye in a portrait; ours
 _APART = 0.1  # log ratio by which the picture about a mark passes it over; ours
 _BEST_SHARE = 0.03  # nobody reads a distance off a map or a rangefinder surer than that
+_MUCH_BETTER = 0.7  # times as far off: less is within the luck of a few marks (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,7 +367,7 @@ def _ground_doubted(
     with_ground, without = (
         float(np.mean(np.abs(np.log(told / inverse)))) for told in (others, free)
     )
-    if without > 0.7 * with_ground:
+    if without > _MUCH_BETTER * with_ground:
         return ()
     return (
         f"the marks agree better without the ground ({100 * without:.0f} % off when left out, "

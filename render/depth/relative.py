@@ -28,6 +28,11 @@ __all__ = [
 _SWAPPED = "near and far look swapped: if the numbers grow with distance, say that the depth is "
 _UNCHECKED = 0.1  # two distances leave nothing to check the fit with
 _WINDOW = 2  # px around a mark whose median is read
+#: Rank correlation with the ground below which near and far are swapped; unordered depth has 0, its
+#: sampling error with 50 places 0.14 (derived here: 1 / sqrt(n)).
+_SWAPPED_BELOW = -0.2
+_BEARS_OUT = 0.05  # of 1/z: a place so near to a line bears it out
+_LEAST_GROUND = 0.1  # of the places: fewer on one line are no ground (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +142,7 @@ def by_ground(nearness: NDArray[np.float32], ground_m: NDArray[np.float32]) -> S
     if np.count_nonzero(usable) < 50:
         raise InputError("too little ground is in view to make the relative depth metric")
     seen, inverse = seen[usable], inverse[usable]
-    if np.corrcoef(_ranks(seen), _ranks(inverse))[0, 1] < -0.2:
+    if np.corrcoef(_ranks(seen), _ranks(inverse))[0, 1] < _SWAPPED_BELOW:
         raise InputError(_SWAPPED + '"relative", not "relative inverse" (or the other way round)')
     rng = np.random.default_rng(1)
     first, second = rng.integers(0, len(seen), (2, 600))
@@ -150,11 +155,11 @@ def by_ground(nearness: NDArray[np.float32], ground_m: NDArray[np.float32]) -> S
         raise InputError("the ground does not show in the relative depth: give known distances")
     some = rng.integers(0, len(seen), min(len(seen), 3000))
     off = np.abs(scales[:, None] * seen[some] + shifts[:, None] - inverse[some]) / inverse[some]
-    best = int(np.argmax(np.count_nonzero(off < 0.05, axis=1)))
+    best = int(np.argmax(np.count_nonzero(off < _BEARS_OUT, axis=1)))
     scale, shift = float(scales[best]), float(shifts[best])
     for _ in range(5):
-        agreeing = np.abs(scale * seen + shift - inverse) < 0.05 * inverse
-        if np.count_nonzero(agreeing) < 0.1 * len(seen):
+        agreeing = np.abs(scale * seen + shift - inverse) < _BEARS_OUT * inverse
+        if np.count_nonzero(agreeing) < _LEAST_GROUND * len(seen):
             raise InputError(
                 "the ground does not show in the relative depth: check height and pitch, or give "
                 "known distances"
@@ -182,7 +187,7 @@ def refuse_swapped(depth_m: NDArray[np.float32], ground_m: NDArray[np.float32]) 
     usable = np.isfinite(seen) & (inverse > 0)
     if np.count_nonzero(usable) < 50 or np.ptp(seen[usable]) == 0:
         return
-    if np.corrcoef(_ranks(seen[usable]), _ranks(inverse[usable]))[0, 1] < -0.2:
+    if np.corrcoef(_ranks(seen[usable]), _ranks(inverse[usable]))[0, 1] < _SWAPPED_BELOW:
         raise InputError(
             "near and far look swapped: the depth falls where the ground goes away from the "
             "camera; say what the file holds with --depth-kind"

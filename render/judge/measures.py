@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 _DETAILED = 0.1
 #: Below this share of explained variance the blur has no single direction in the picture.
 _PLANAR = 0.8
+_OFF_FOCUS = 0.1  # of the spread of 1/z: nearer to the focus blur over distance is all noise (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,7 +317,7 @@ def _vote_spread(
     """Spread of ln(pupil) that single points vote for; NaN without votes."""
     mean = weighted_mean(inverse, weight)
     deviation = math.sqrt(weighted_mean((inverse - mean) ** 2, weight))
-    voters = visible & (from_focus > 0.1 * deviation) & (weight > 0)
+    voters = visible & (from_focus > _OFF_FOCUS * deviation) & (weight > 0)
     if deviation <= 1e-9 * mean or not np.any(voters):
         return math.nan
     votes = np.log(blur[voters] / from_focus[voters])

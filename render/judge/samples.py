@@ -36,6 +36,7 @@ _MEDIANS = ((0.03, 3), (0.10, 5), (math.inf, 7))  # noise up to this: so many ce
 _DARKEST = 2.0**-9  # darker cells count as this dark, as a share of the 95th percentile
 _OUTLINES = 0.05  # blank things have outlines, which show blur too
 _ROOM_M = 25.0  # where nothing is farther than this, and no sky is seen, one is indoors
+_NEARLY_ALL = 0.98  # of what is seen: a window or an open door takes no more (ours)
 _JUST_SEEN_CHANGE = 0.01  # of luminance, relative: about what is just seen (Weber, from memory)
 
 
@@ -81,7 +82,7 @@ class Samples:
         """Whether nothing is far and there is no sky: a room, or a yard as narrow."""
         if self.sky_share > 0:
             return False
-        return bool(np.quantile(1.0 / self.inverse[self.seen], 0.98) < _ROOM_M)
+        return bool(np.quantile(1.0 / self.inverse[self.seen], _NEARLY_ALL) < _ROOM_M)
 
     @property
     def slope_height(self) -> float:

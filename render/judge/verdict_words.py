@@ -42,6 +42,7 @@ _CROWDED = 0.15  # a share of the picture
 _OWN_ROOF_M = 3.0  # higher over it no tripod stands
 _FIRST, _LEFT_SOFT, _LEFT_ACROSS, _LEFT_PART = -1.0, 0.1, 0.2, 0.35  # left of it, for the order
 _NOTHING = 0.0005  # a share of the picture
+_MOSTLY, _SOME = 0.7, 0.1  # shares from which a thing is all there is to name, and is named at all
 
 
 def headline(word: Word, reads_as: ReadsAs | None, taken_flat: bool = False) -> str:
@@ -223,8 +224,8 @@ def _unseen(case: Case, found: Assessment) -> str:
 
 def _eye_level(case: Case, found: Assessment) -> str:
     share, sky = found.stance.above_share, found.stance.sky_share
-    what = "sky" if sky > 0.7 * share else "sky and things" if sky > 0.1 * share else "things"
-    if sky > 0.1 * share and case.unsaid.standing:
+    what = "sky" if sky > _MOSTLY * share else "sky and things" if sky > _SOME * share else "things"
+    if sky > _SOME * share and case.unsaid.standing:
         what = "sky, or walls that were not named"
     text = f"{100 * share:.0f} % of the picture ({what}) rises above eye level"
     if case.stand_m < RULES.high_stand_m:

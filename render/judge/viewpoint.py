@@ -43,6 +43,10 @@ CROWDS = 0.5
 _MOST_OF_IT, _SAME_PITCH_DEG, _ON_IT = 0.5, 5.0, 0.1
 _RAISED = 0.15  # of one's height: a plane that lies less above the ground may be the ground
 _UNEVEN = 0.01  # the ground may be so uneven, as a share of its distance
+#: Ground is found where so much of the lower half lies so near one plane, which comes nearer down
+#: the picture by so much of 1/z in one focal length (ours).
+_ON_PLANE, _MOST_ON_PLANE, _RISES = 0.05, 0.6, 0.05
+_MOST_ROLL = 0.3  # as a tangent, 17°: a plane that leans more is a wall, not the ground (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,9 +275,9 @@ def ground_vantage(samples: Samples) -> Vantage | None:
         weight = 1.0 / (1.0 + (off / max(float(np.median(off)), 1e-9)) ** 2)
     across, down, along = (float(part) for part in plane)
     steep = math.hypot(across, down)
-    if not (np.mean(off < 0.05) > 0.6 and down > 0.05 * np.median(inverse)):
+    if not (np.mean(off < _ON_PLANE) > _MOST_ON_PLANE and down > _RISES * np.median(inverse)):
         return None
-    if abs(across) > 0.3 * down:  # more than 17 degrees of roll: a wall, not the ground
+    if abs(across) > _MOST_ROLL * down:
         return None
     return Vantage(
         height_m=1.0 / math.hypot(steep, along),

@@ -53,6 +53,7 @@ _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weigh
 #: Where a focus sheet aims down the middle of the planned frame, beside what is named.
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
 _USUAL_TILT_DEG, _MOMENTS = 8.0, 6
+_NEXT_STOP, _SAME_STOP = 1.1, 1.03  # less than a third of a stop (1.12) apart is one; marks round
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye", "coc"}
 
@@ -289,7 +290,7 @@ def _stops(shot: Shot) -> tuple[str, ...]:
     limits, own = limits_of(shot), shot.lens.f_number
     widest = limits.widest_f_number if limits else min(USUAL_F_NUMBER, own or USUAL_F_NUMBER)
     last = min(limits.smallest_f_number, _LAST_STOP) if limits else _LAST_STOP
-    stops = [widest, *(n for n in WHOLE_STOPS if 1.1 * widest < n <= 1.03 * last)]
+    stops = [widest, *(n for n in WHOLE_STOPS if _NEXT_STOP * widest < n <= _SAME_STOP * last)]
     if own is not None:
         stops = sorted({own, *(n for n in stops if abs(math.log(n / own)) > _ONE_STOP)})
     return tuple(f"{n:g}" for n in stops)

@@ -65,6 +65,7 @@ _PEOPLE = ("Faces, windows, number plates: ask, or blur them as local rules dema
 _NEAR_M = 6.0
 #: A lower sun asks for no hat (common practice, no source).
 _HIGH_DEG = 10.0
+_ON_FOOT_M = 2.5  # the lens of somebody who stands on the ground is no higher (ours)
 
 
 class Place(enum.StrEnum):
@@ -97,7 +98,7 @@ def place_for(name: str | None, height_m: float | None, subject_m: float = math.
     if name is None:
         if height_m is None:
             return Place.GROUND if subject_m < _NEAR_M else Place.ROOF
-        return Place.ROOF if height_m > 2.5 else Place.GROUND
+        return Place.ROOF if height_m > _ON_FOOT_M else Place.GROUND
     try:
         return Place(name.strip().lower())
     except ValueError:

@@ -281,8 +281,12 @@ def _turned(setting: LensSetting) -> bool:
 
 
 def _kind_of_lens(setting: LensSetting) -> str:
-    """What the lens must be able to do: "a lens that tilts and shifts"."""
-    moves = ["tilts"] if _turned(setting) else []
+    """What the lens must be able to do: "a lens that tilts and shifts".
+
+    One whose tilt axis does not turn will not do for a swing.
+    """
+    sideways = "any way" if setting.tilt_deg else "sideways"
+    moves = [f"tilts {sideways}" if setting.swing_deg else "tilts"] if _turned(setting) else []
     moves += ["shifts"] if setting.rise_mm or setting.lateral_mm else []
     return f"a lens that {' and '.join(moves)}" if moves else "an ordinary lens"
 

@@ -117,6 +117,6 @@ def _verdict(spot: LoupeSpot) -> str:
 
 
 def _short(value: float) -> str:
-    if value < 0.05:
+    if value < 0.005:
         return "0"
     return f"{value:.2g}" if value < 10 else f"{value:.0f}"

@@ -7,6 +7,7 @@ bring the least error for the samples they take (README.md).
 """
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,13 +40,17 @@ _BY_CHANCE = 0.25
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
 _RANGE_OF_FOUR = 2.059
 
+#: From these blurs on, px, a lens takes the noise of soft light out, and such a share of the usual
+#: rays will do, the last that is reached.
+_CALM = ((3.0, 0.5), (6.0, 0.25))
+#: Below this blur, px, it shows how far soft light is shared: there go the rays that are left of
+#: so many times the usual number, at most so many times the usual.
+_BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 1.2, 1.3, 2.0
 
-#: From this blur on, px, a lens takes the noise of soft light out, and a quarter of the usual rays
-#: will do; below the second it shows how far soft light is shared: there go the rays that are left
-#: of so many times the usual number, at most so many times the usual.
-_CALM_PX, _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 3.0, 1.2, 1.3, 4.0
 
-
+#: A pixel takes more soft rays where at most so many around it show its surface; so many times the
+#: usual in all, unless that were more than such a share of all usual rays.
+_FEW_ALIKE, _ALONE_MOST, _ALONE_BUDGET = 1, 4.0, 0.08
 #: Soft light is guessed from so many pixels each way: one pixel's few rays are noisy.
 _GUESS_PX = 9
 
@@ -70,28 +75,55 @@ def set_side_by_side(sums: NDArray[np.float32], bright: NDArray[np.float32]) -> 
     each_share(len(sums), guess)
 
 
-def soft_rays_by(blur_px: NDArray[np.float32], usual: int) -> NDArray[np.uint8]:
-    """How many soft rays each pixel takes for one lens, where `usual` would do for all.
+def soft_rays_by(
+    blur_px: NDArray[np.float32],
+    usual: int,
+    key: NDArray[np.int64],
+    leaves: NDArray[np.bool_],
+    one_lens: bool,
+) -> NDArray[np.uint8]:
+    """How many soft rays each pixel takes, where `usual` would do for all.
 
-    Blur takes noise out, and hides how far soft light is shared: what it saves goes where it is
-    least.
+    Of one lens, blur takes noise out, and hides how far soft light is shared: what it saves goes
+    where it is least. A pixel of a thin thing finds hardly a neighbour to share with and takes
+    more, unless such pixels are many, or `leaves` (H, W), among which nobody sees their noise.
     """
-    calm, bare = blur_px >= _CALM_PX, blur_px < _BARE_PX
-    left = _SOFT_BUDGET - 0.25 * calm.mean() - (1 - calm.mean() - bare.mean())
-    most = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
-    rays = np.full(blur_px.shape, usual, np.uint8)
-    for where, share in ((calm, 0.25), (bare, most)):
-        rays[where] = math.ceil(share * usual - 1e-6)
+    shares = np.ones(blur_px.shape, np.float32)
+    if one_lens:
+        for from_px, share in _CALM:
+            shares[blur_px >= from_px] = share
+        bare = blur_px < _BARE_PX
+        left = _SOFT_BUDGET - shares[~bare].sum() / shares.size
+        shares[bare] = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
+    alone = (_alike(key) <= _FEW_ALIKE) & (key > 0) & ~leaves & (blur_px < _CALM[0][0])
+    more = min(_ALONE_BUDGET / max(alone.mean(), 1e-6), _ALONE_MOST - 1.0)
+    shares[alone] = np.maximum(shares[alone], 1 + math.floor(more * usual) / max(usual, 1))
+    rays: NDArray[np.uint8] = np.ceil(shares * usual - 1e-6).astype(np.uint8)
     return rays
+
+
+def _alike(key: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """How many of the eight pixels around it show the surface that a pixel shows."""
+    found = np.zeros(key.shape, np.uint8)
+    for here, there in _pairs(key.shape):
+        same = key[here] == key[there]
+        found[here] += same
+        found[there] += same
+    return found
+
+
+def _pairs(shape: tuple[int, ...]) -> Iterator[tuple[tuple[slice, slice], tuple[slice, slice]]]:
+    """Each pixel beside each of its eight neighbours, once, as slices of a picture."""
+    height, width = shape
+    for down, right in ((0, 1), (1, 0), (1, 1), (1, -1)):
+        here = (slice(0, height - down), slice(max(0, -right), width - max(0, right)))
+        yield here, (slice(down, height), slice(max(0, right), width - max(0, -right)))
 
 
 def edges(key: NDArray[np.int64]) -> NDArray[np.bool_]:
     """Pixels that show another surface than one of the eight around them."""
     found = np.zeros(key.shape, np.bool_)
-    height, width = key.shape
-    for down, right in ((0, 1), (1, 0), (1, 1), (1, -1)):
-        here = (slice(0, height - down), slice(max(0, -right), width - max(0, right)))
-        there = (slice(down, height), slice(max(0, right), width - max(0, -right)))
+    for here, there in _pairs(key.shape):
         step = key[here] != key[there]
         found[here] |= step
         found[there] |= step

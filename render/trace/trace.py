@@ -50,7 +50,7 @@ from render.trace.sampling import (
     soft_rays_by,
     thin_things,
 )
-from render.trace.smoothing import lamp_levels, shared
+from render.trace.smoothing import Smoother, lamp_levels
 from render.trace.spread import pixel_offsets
 from render.trace.vantage import refuse_bad_vantage
 from render.world.description import Description
@@ -66,6 +66,8 @@ _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
 #: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
 #: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
 _REACH, _REACH_OF_ONE = 2.0, 1.0
+#: How many are needed is told by a picture so wide, px.
+_PILOT_PX = 80
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
 _SOFT_NOISE = 0.18
 
@@ -334,14 +336,15 @@ def _picture(
         count[where] = end
 
     every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
-    soft_rays = np.full(shape, rays if only is None else 0, np.uint8)
-    normal = _nothing() if only is None else np.zeros((*shape, 4), np.float32)
+    soft_rays = np.zeros(shape, np.uint8)
+    normal = np.zeros((*shape, 4), np.float32)
     take(0, 1, every)
     if only is not None:
         # a blurred pixel may hold a part of the sharp edge beside it
         blur_px = minimum_filter(only.blur_px(surface[..., DEPTH]), 3)
-        made = (soft_rays_by(blur_px, rays), surface, normal, sums)
-        over_rows(soft_pass, *scene[:3], shape[0], eye, *made)
+    rays_by = soft_rays_by(blur_px, rays, key, normal[..., 3] > 0, only is not None)
+    over_rows(soft_pass, *scene[:3], shape[0], eye, rays_by, surface, normal, sums)
+    if only is not None:
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
@@ -375,7 +378,7 @@ def _soft_rays(built: Built, eye: Eye, shape: tuple[int, int]) -> int:
 
     A room lit by its windows needs more of them than a square under the sky.
     """
-    scale = min(max(shape) / 160, 8.0)
+    scale = min(max(shape) / _PILOT_PX, 16.0)
     small = (math.ceil(shape[0] / scale), math.ceil(shape[1] / scale))
     far = eye._replace(
         focal=eye.focal / scale,
@@ -414,12 +417,13 @@ def _laid(
     levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
     rays, near = sums[..., SOFT_RAYS], sums[..., SOFT_NEARNESS]
     own = sums[..., SOFT : SOFT + 5]
-    soft = shared(own, rays, surface, eye, levels, nearness=near, reach=reach)
+    smoother = Smoother(surface, eye)
+    soft = smoother.shared(own, rays, levels, nearness=near, reach=reach)
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        lamps = shared(own, shown, surface, eye, lamp_levels(count.shape[1]), sharp=True)
-    mirrored = shared(sums[..., MIRRORED : MIRRORED + 5], count, surface, eye, min(2, levels))
+        lamps = smoother.shared(own, shown, lamp_levels(count.shape[1]), sharp=True)
+    mirrored = smoother.shared(sums[..., MIRRORED : MIRRORED + 5], count, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
     each_share(len(count), lambda a, b: laid_together(*made, a, b))

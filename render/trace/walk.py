@@ -54,15 +54,16 @@ class Lanes:
         order = ir.Constant(ir.VectorType(ir.IntType(32), self.count), [0] * self.count)
         return self.builder.shuffle_vector(one, empty, order)
 
-    def read(self, address, offset=0):
+    def read(self, address, offset=0, align=16):
         place = self.builder.add(address, ir.IntType(64)(offset))
         value = self.builder.load(self.builder.inttoptr(place, self.kind.as_pointer()))
-        value.align = 16
+        value.align = align
         return value
 
-    def write(self, value, address, offset=0):
+    def write(self, value, address, offset=0, align=16):
         place = self.builder.add(address, ir.IntType(64)(offset))
-        self.builder.store(value, self.builder.inttoptr(place, self.kind.as_pointer())).align = 16
+        where = self.builder.inttoptr(place, self.kind.as_pointer())
+        self.builder.store(value, where).align = align
 
     def sub(self, a, b):
         return self.builder.fsub(a, b, flags=FLAGS)

@@ -52,6 +52,8 @@ def test_what_you_get_follows_the_verdict() -> None:
     assert "an ordinary lens" in flat[1]
     for change, words in (
         ({"rise_mm": 8.0}, "a lens that shifts"),
+        ({"swing_deg": 4.0}, "a lens that tilts sideways"),
+        ({"swing_deg": 4.0, "tilt_deg": -1.0}, "a lens that tilts any way"),
         ({"lateral_mm": -3.0, "tilt_deg": -8.0}, "a lens that tilts and shifts"),
     ):
         setting = replace(flat_setting, **change)

@@ -84,7 +84,7 @@ def test_the_front_holds_what_to_dial_in() -> None:
     assert f"record {card.video.record_s:.0f} s at 25 a second" in text
     assert f"mark 1, {length_words(card.checks[0].depth_m)} (axis)" in text
     leaned = leaned_words(card.ring, SETTING, card.checks[0].depth_m)
-    assert leaned in ("nearer by tilt", "farther by tilt")
+    assert leaned == f"which tilt makes {length_words(card.checks[0].depth_m)}"
     assert f"Focus ring | {ring_words(card.ring)}, {leaned}" in text  # in one row
     assert leaned_words(card.ring, replace(SETTING, tilt_deg=0.0), card.checks[0].depth_m) == ""
     assert "11.0 m up, 19° down, heading 250°" in text

@@ -58,6 +58,8 @@ def test_a_sharp_spot_says_so() -> None:
 
     assert cell.verdict == "sharp"
     assert "blur 0 px" in cell.figures
+    little = loupe_cell(_spot(blur_px=0.13), 2, part, Window(270, 180, 60, 40), (600, 400), 600)
+    assert "blur 0.13 px = 0.026 c" in little.figures
     assert loupe_marks([_spot()], 0.5).telltales == ((150, 100),)
 
 

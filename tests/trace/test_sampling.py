@@ -146,16 +146,29 @@ def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
 
 
 def test_soft_rays_go_where_a_lens_is_sharp() -> None:
-    """In all some 1.3 times the usual; a sharp pixel takes four times as many at most."""
+    """A half from 3 px on, a quarter from 6, twice as many in focus; in all 1.3 times at most."""
     blur = np.full((10, 10), 8.0, np.float32)
-    blur[:4], blur[4:6] = 0.5, 2.0
-    rays = soft_rays_by(blur, 4)
-    assert [rays[row, 0] for row in (0, 4, 9)] == [10, 4, 1]
-    assert 4 * 1.2 < rays.mean() < 4 * 4 / 3
+    blur[:4], blur[4:6], blur[6:8] = 0.5, 2.0, 4.0
+    alike, leaves = np.ones(blur.shape, np.int64), np.zeros(blur.shape, np.bool_)
+    rays = soft_rays_by(blur, 4, alike, leaves, True)
+    assert [rays[row, 0] for row in (0, 4, 6, 8)] == [8, 4, 2, 1]
 
-    assert (soft_rays_by(np.zeros_like(blur), 3) == 4).all()
-    blur[1:] = 8.0
-    assert soft_rays_by(blur, 2).max() == 8
+    assert (soft_rays_by(np.zeros_like(blur), 3, alike, leaves, True) == 4).all()
+
+
+def test_a_thin_thing_takes_more_soft_rays_unless_there_are_many_or_they_are_leaves() -> None:
+    """A dash two pixels long finds one to share with; a line as long as the picture finds two."""
+    key, sharp = _two_halves(), np.zeros(SHAPE, np.float32)
+    key[4:6, 5], key[1:-1, 25] = 3, 4
+    rays = soft_rays_by(sharp, 2, key, WHOLE, False)
+    assert (rays[4:6, 5] == 8).all()
+    assert rays[2:-2].sum() == 2 * rays[2:-2].size + 2 * 6
+
+    assert (soft_rays_by(sharp, 2, key, key > 2, False) == 2).all()
+    assert (soft_rays_by(sharp + 8, 2, key, WHOLE, False) == 2).all()
+    many = np.arange(key.size, dtype=np.int64).reshape(SHAPE) + 1
+    assert (soft_rays_by(sharp, 2, many, WHOLE, False) == 2).all()
+    assert (soft_rays_by(sharp, 2, 0 * many, WHOLE, False) == 2).all()
 
 
 def test_brightness_counts_soft_light_as_the_neighbourhood_has_it() -> None:

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from render.trace.columns import Eye
-from render.trace.smoothing import lamp_levels, shared
+from render.trace.smoothing import Smoother, lamp_levels
 
 #: 50 px a unit of slope, centre (32, 24): only the numbers that the filter reads.
 EYE = Eye(*[0.0] * 12, 50.0, 32.0, 24.0, 0.02)
@@ -29,7 +29,7 @@ def _seen(light: NDArray[np.float64], rays: int = 2, noise: float = 0.0) -> NDAr
 def test_noise_on_an_even_wall_is_shared_away() -> None:
     """Five levels leave less than a tenth of it, and the mean as it is."""
     sums = _seen(np.full((48, 64), 0.5), noise=0.8)
-    got = shared(sums, sums[..., 3], _wall(), EYE, 5)[..., 0]
+    got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 5)[..., 0]
 
     assert got.std() < 0.1 * (sums[..., 0] / 2).std()
     assert abs(got.mean() - 0.5) < 0.01
@@ -50,7 +50,7 @@ def test_surfaces_that_turn_or_step_keep_their_own_light() -> None:
     sums = _seen(light)
     sums[:, 60:] = 0
     surface[:, 60:, 3] = np.inf
-    got = shared(sums, sums[..., 3], surface, EYE, 4)
+    got = Smoother(surface, EYE).shared(sums, sums[..., 3], 4)
 
     np.testing.assert_allclose(got[:, :60, 1], light[:, :60], rtol=1e-5)
     assert not got[:, 60:].any()
@@ -64,7 +64,7 @@ def test_sloping_ground_is_one_surface() -> None:
     surface[25:, :, 3] = (2 / down[25:])[:, None]
     sums = _seen(np.full((48, 64), 0.5), noise=0.8)
     sums[:25] = 0
-    got = shared(sums, sums[..., 3], surface, EYE, 5)[25:, :, 0]
+    got = Smoother(surface, EYE).shared(sums, sums[..., 3], 5)[25:, :, 0]
 
     assert got.std() < 0.15 * (sums[25:, :, 0] / 2).std()
 
@@ -79,8 +79,8 @@ def test_light_from_near_by_is_shared_less_far() -> None:
     sums, steps = _seen(light, noise=0.8), []
     for away_m in (0.2, 20.0):
         nearness = sums[..., 3] / np.float32(away_m)
-        given = (sums, sums[..., 3], _wall(), EYE, 3)
-        got = shared(*given, nearness=nearness, reach=0.6)[..., 0].mean(axis=0)
+        got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 3, nearness=nearness, reach=0.6)
+        got = got[..., 0].mean(axis=0)
         steps.append(got[32:34].mean() - got[30:32].mean())
 
     assert steps[0] > 0.9 * 0.2
@@ -91,7 +91,7 @@ def test_pixels_beside_each_other_share_whatever_is_near() -> None:
     """In a corner two rays of each pixel would be beads: half of their noise goes all the same."""
     sums = _seen(np.full((48, 64), 0.5), noise=0.8)
     nearness = sums[..., 3] / np.float32(0.001)
-    got = shared(sums, sums[..., 3], _wall(), EYE, 3, nearness=nearness, reach=1.0)[..., 0]
+    got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 3, nearness=nearness, reach=1.0)[..., 0]
 
     assert got.std() < 0.5 * (sums[..., 0] / 2).std()
 
@@ -102,7 +102,7 @@ def test_the_edge_of_a_shadow_stays_where_rays_agree() -> None:
     light[:, 30:] = 0.6
     sums = _seen(light, rays=4)
 
-    got = shared(sums, sums[..., 3], _wall(), EYE, 3, sharp=True)
+    got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 3, sharp=True)
 
     np.testing.assert_allclose(got[..., 0], light, rtol=1e-3)
 
@@ -113,7 +113,7 @@ def test_the_grain_of_a_penumbra_is_shared_away() -> None:
     sums = np.repeat(rays.sum(axis=-1, keepdims=True), 5, axis=-1).astype(np.float32)
     sums[..., 3] = 4
 
-    got = shared(sums, sums[..., 3], _wall(), EYE, 3, sharp=True)[..., 0]
+    got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 3, sharp=True)[..., 0]
 
     assert got.std() < 0.25 * (sums[..., 0] / 4).std()
     assert abs(got.mean() - 0.5) < 0.01

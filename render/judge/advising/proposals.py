@@ -36,6 +36,7 @@ __all__ = [
 ON_PICTURE = "run on this picture"
 
 _SAME_DEPTH = 0.1
+_OTHER_STOP = 1.05  # a stop that differs by less is the one that is set: marks round
 _AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
 
 
@@ -123,12 +124,12 @@ def _apertures(now: Situation) -> Iterator[Trial]:
         wanted = max(n * RULES.near_m / now.found.apparent_m, now.limits.widest_f_number)
         stop = max((s for s in WHOLE_STOPS if s <= wanted * 1.001), default=wanted)
         stop = max(stop, now.limits.widest_f_number)
-        if stop < 0.95 * n:
+        if stop < n / _OTHER_STOP:
             yield _with_stop(now, stop, "open to")
     thin = now.found.measures.band.height_fraction / RULES.sharp_low
     if 0 < thin < 1:
         stop = min((s for s in WHOLE_STOPS if s >= n / thin * 0.999), default=WHOLE_STOPS[-1])
-        if 1.05 * n < stop <= now.limits.smallest_f_number:
+        if _OTHER_STOP * n < stop <= now.limits.smallest_f_number:
             yield _with_stop(now, stop, "stop down to")
 
 

@@ -323,15 +323,19 @@ class Site:
     def _rectangle(
         self, name: str, parts: list[str]
     ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Rows and columns of the frame inside an area."""
-        corners = [
-            self._pixel(name, (parse_place(parts[k]), parse_place(parts[k + 1]))) for k in (0, 2)
-        ]
-        (x0, y0), (x1, y1) = corners
-        return (
-            np.arange(min(y0, y1), max(y0, y1) + 1),
-            np.arange(min(x0, x1), max(x0, x1) + 1),
+        """Rows and columns of the frame whose middles lie inside an area, at least one of each."""
+        spots = [(parse_place(parts[k]), parse_place(parts[k + 1])) for k in (0, 2)]
+        pixels = [self._pixel(name, spot) for spot in spots]
+        columns, rows = (
+            _inside(
+                [spot[axis] for spot in spots],
+                [pixel[axis] for pixel in pixels],
+                self.whole_px[axis],
+                (self.left_px, self.top_px)[axis],
+            )
+            for axis in (0, 1)
         )
+        return rows, columns
 
     def _pixels(self, wish: Wish) -> tuple[slice, slice] | None:
         if wish.kind == "point" and len(wish.parts) == 4:
@@ -400,6 +404,18 @@ class Site:
                 f"{name} is measured from the ground: say how high the lens is with --height"
             )
         return self.vantage
+
+
+def _inside(
+    ends: list[tuple[float, bool]], pixels: list[int], whole_px: int, first_px: int
+) -> NDArray[np.int64]:
+    """Pixels along one side of the frame between two ends, each a share or a pixel's number."""
+    exact = [
+        value * whole_px - first_px if share else pixel + 0.5
+        for (value, share), pixel in zip(ends, pixels, strict=True)
+    ]
+    between = np.arange(math.ceil(min(exact) - 0.5), math.floor(max(exact) - 0.5) + 1)
+    return between if len(between) else np.array([sum(pixels) // 2])
 
 
 def _overlap(one: slice, other: slice) -> bool:

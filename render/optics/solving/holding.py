@@ -136,10 +136,11 @@ def ring_words(ring: RingReading) -> str:
 
 
 def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str:
-    """Why the ring reads another distance than what is focused on: "nearer by tilt", or nothing.
+    """That the ring reads another distance than what is focused on, or nothing.
 
-    The ring is marked for a straight lens; one that leans stands as far out for a focus at
-    another distance (`LensLimits.ring_reading`).
+    It is to be set as it reads: "which swing makes 1.51 m". The ring is marked for a straight
+    lens; one that leans stands as far out for a focus at another distance
+    (`LensLimits.ring_reading`).
     """
     leans = bool(setting.tilt_deg), bool(setting.swing_deg)
     if not any(leans) or not math.isfinite(ring.distance_m) or not ring.reached:
@@ -147,7 +148,7 @@ def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str
     if abs(ring.distance_m / depth_m - 1) < _TOLD_APART:
         return ""
     by = "lean" if all(leans) else "tilt" if leans[0] else "swing"
-    return f"{'nearer' if ring.distance_m < depth_m else 'farther'} by {by}"
+    return f"which {by} makes {length_words(depth_m)}"
 
 
 def reach_help(ring: RingReading) -> str:

@@ -16,6 +16,8 @@ from render.optics.solving.targets import Freedom, Target
 
 __all__ = ["Option", "Serving", "serve"]
 
+_LEAST_GAIN = 0.3  # stops: a third, and what rounding takes off it
+
 
 @dataclass(frozen=True, slots=True)
 class Option:
@@ -117,7 +119,7 @@ class Serving:
     @property
     def tilt_pays(self) -> bool:
         """Whether tilting gains a third of a stop or more, before the lens's ends cut it off."""
-        return self.gain_stops > 0.3
+        return self.gain_stops > _LEAST_GAIN
 
     @property
     def chosen(self) -> Option:

@@ -33,7 +33,7 @@ def column_of(by):
     return (by - 1) % 3 - 1
 
 
-@step()
+@step(forceinline=True)
 def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
     """Whether the first surface of pixel (i, j) is that of a sample at (x, y), depth t."""
     if not (0 <= i < key.shape[0] and 0 <= j < key.shape[1]) or key[i, j] != mark:
@@ -58,7 +58,7 @@ def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
     return away * sums[i, j, SOFT_NEARNESS] <= _REACH * sums[i, j, SOFT_RAYS]
 
 
-@step()
+@step(forceinline=True)
 def lender(sums, surface, key, eye, i, j, right, down, h, t, mark, held, each):
     """Which neighbour lends its light to a sample of pixel (i, j); 0: none does.
 

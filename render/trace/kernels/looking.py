@@ -35,6 +35,7 @@ from render.trace.columns import (
     SUN_SEEN,
     SUNLIGHT,
     SUNLIT,
+    THROUGH,
     TIMES,
 )
 from render.trace.light import dot, shade, soft_light
@@ -113,14 +114,15 @@ def add_sky(L, dx, dy, dz, scratch, sums):
 @step(forceinline=True)
 def add_landed(
     w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt, apart,
-    held, slot, mirrors, sums,
+    held, slot, mirrors, most, sums,
 ):  # fmt: skip
     """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
 
     A sample `apart` is on another surface than the pixel's first: it borrows the light of the
     neighbour at `slot` of `held`, which has seen a dull mirror or not (`mirrors`), or shares
-    nothing if that is -1. Returns the luminance of what it sends without soft light, and what
-    that is multiplied with.
+    nothing if that is -1: then it sends soft rays of its own, one where the sun outshines them and
+    on leaves, among which nobody sees their noise, else `most`, a power of 2. Returns the luminance
+    of what it sends without soft light, and what that is multiplied with.
     """
     lent = apart and slot >= 0
     mirrors = lent and mirrors
@@ -149,11 +151,17 @@ def add_landed(
             held[slot + LENT_SHARE] += share
         return sent, matt
     if apart:
-        soft_light(w, s, L, room, h, t, code, n, bits, salt, other, scratch, light)
+        rays = 1 if out[SUN_SEEN] > 0 or h[THROUGH] > 0 else most
         for c in range(3):
-            if L.lamps > 0:
-                light[c] += out[OF_LAMPS + c]
+            light[c] = out[OF_LAMPS + c] if L.lamps > 0 else 0.0
             sums[DIRECT + c] += arrives * out[MATT + c] * light[c] + share * out[DULL + c]
+        for k in range(rays):
+            soft_light(
+                *(w, s, L, room, h, t, code, most * n + k, bits + bits_of(most), salt),
+                *(other, scratch, light),
+            )
+            for c in range(3):
+                sums[DIRECT + c] += arrives * out[MATT + c] * light[c] / rays
         return sent, matt
     for c in range(3):
         sums[SUNLIGHT + c] += arrives * out[SUN + c]

@@ -147,6 +147,8 @@ def _landed(w, s, room, lane, eye, dx, dy, dz, h, scratch):
     return t
 
 
+#: So many soft rays go out from a sample that borrows no soft light, where borrowing is the rule.
+_OWN_RAYS = 2
 #: Up to here a surface's mark holds its material and its placement.
 _FACES_FROM = np.int64(1 << 40)
 
@@ -281,6 +283,7 @@ def pixel_pass(
     light, out, level = numbers(own, LIGHT), numbers(own, OUT), numbers(own, LEVEL)
     was = numbers(own, WAS)
     bits, salt, each = bits_of(of), 0, lent.shape[2] // SLOTS
+    most = _OWN_RAYS if each > 0 else 1
     if first >= of:
         bits, salt = bits_of(len(offsets)), 16
     if hidden:
@@ -349,7 +352,7 @@ def pixel_pass(
                             mirrors = surface[i + row_of(by), j + column_of(by), MIRRORS] > 0
                     sent, matt = add_landed(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                        *(code, n, bits, salt, apart, held, slot, mirrors, lit),
+                        *(code, n, bits, salt, apart, held, slot, mirrors, most, lit),
                     )
                     if n == 0:
                         face(seen, eye, h, t, out[DULL_SHARE])

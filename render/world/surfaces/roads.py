@@ -1,4 +1,4 @@
-"""Asphalt: chippings in bitumen, patched, cracked and crazed where wheels and frost have been."""
+"""Roads: asphalt, patched, cracked and crazed where wheels and frost have been; mended setts."""
 
 import math
 
@@ -17,7 +17,7 @@ from render.world.surfaces.noise import (
 from render.world.surfaces.tables import f64
 from render.world.surfaces.wear import bare, crack, driven, mended, seam, spots
 
-__all__ = ["asphalt", "crazed", "trench"]
+__all__ = ["asphalt", "crazed", "relaid", "trench"]
 
 
 @step()
@@ -44,6 +44,24 @@ def trench(u, v, foot, seed):
     if off > 0.03:
         return 0.0
     return -k if off > -0.03 else k
+
+
+@step()
+def relaid(u, v, foot, seed, out):
+    """What was done to setts: laid again a shade off, or closed with asphalt, whose share it is."""
+    again = mended(u, v, 3.6, 0.34, foot, seed + 95)
+    oily = spots(u, v, 1.1, 0.22, foot, seed + 97)
+    scale(1 + 0.30 * again - 0.30 * oily, out)
+    closed = trench(u, v, foot, seed + 96)
+    if closed < 0.0:
+        scale(1 + 0.4 * closed, out)
+    if closed <= 0.0:
+        return 0.0
+    grain = resolved(u / 0.05, v / 0.05, seed + 98, foot, 0.05)
+    grey = 0.2 * (out[0] + out[1] + out[2]) * (1 + 0.3 * grain)
+    for c in range(3):
+        out[c] += (grey - out[c]) * closed
+    return closed
 
 
 @step()

@@ -9,7 +9,7 @@ import math
 from render.compiled import entry, step
 from render.world.surfaces.earth import grass, mire, trodden
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
-from render.world.surfaces.roads import asphalt
+from render.world.surfaces.roads import asphalt, relaid
 from render.world.surfaces.shores import groomed, sea, tide
 from render.world.surfaces.skin import knit, skin, strands, woven
 from render.world.surfaces.tables import f64
@@ -121,7 +121,10 @@ def _bond(u, v, m, foot, joint, shift, below, ledge, out):
         out[0] += (0.075 - out[0]) * 0.55 * moss
         out[1] += (0.085 - out[1]) * 0.55 * moss
         out[2] += (0.040 - out[2]) * 0.55 * moss
-    relief = f64(m, 22) * k
+    closed = 0.0
+    if length < 0.3 and height > 0.1:  # setts: taken up for pipes, laid again or closed with tar
+        closed = relaid(u, v, foot, f64(m, 20), out)
+    relief = f64(m, 22) * k * (1 - closed)
     if relief > 0:  # rounded edges catch the light
         rim = max(3 * joint, 0.12 * height)
         if edge_u < rim:

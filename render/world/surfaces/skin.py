@@ -42,10 +42,10 @@ def skin(m, u, v, foot, out):
     blush += 0.13 * clouded(u, v, 0.022, foot, f64(m, 20))
     blush += 0.22 * resolved(u / 0.0055, v / 0.0050, f64(m, 20) + 16, foot, 0.008)  # small vessels
     blush = min(max(blush, -0.3), 1.1)
-    pore = resolved((u + v) / 0.0009, (u - v) / 0.0009, f64(m, 20) + 1, foot, 0.0011)
+    pore = resolved((u + v) / 0.0011, (u - v) / 0.0011, f64(m, 20) + 1, foot, 0.0013)
     fine = resolved(u / 0.0022, v / 0.0022, f64(m, 20) + 2, foot, 0.004)
-    tan = 0.07 * clouded(u, v, 0.013, foot, f64(m, 20) + 17) + 0.05 * fine
-    shade = 1 + 0.05 * pore
+    tan = 0.07 * clouded(u, v, 0.013, foot, f64(m, 20) + 17) + 0.08 * fine
+    shade = 1 + 0.08 * pore
     out[0] = f64(m, 1) * shade * (1 - 0.6 * tan) * (1 - 0.05 * blush)
     out[1] = f64(m, 2) * shade * (1 - tan) * (1 - 0.30 * blush)
     out[2] = f64(m, 3) * shade * (1 - 1.5 * tan) * (1 - 0.30 * blush)

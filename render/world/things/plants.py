@@ -8,7 +8,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
-from render.world.things.leaves import bloom, leaves
+from render.world.things.leaves import bloom, leaves, sprays
 
 __all__: list[str] = []
 
@@ -70,7 +70,9 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
                 )
         return join(parts)
     size = radii * (0.40 if v.species != "slim" else 0.5)
-    parts.append(_crown(tips, size, int(v.leaves), leaf, (0, 0, middle), rng))
+    twigs = v.leaf_m == 0  # who says how large a leaf is means one
+    count = round((0.5 if twigs else 1.0) * v.leaves)
+    parts.append(_crown(tips, size, count, leaf, (0, 0, middle), rng, twigs=twigs))
     return join(parts)
 
 
@@ -113,8 +115,9 @@ def _crown(
     middle: tuple[float, float, float],
     rng: np.random.Generator,
     near: bool = False,
+    twigs: bool = False,
 ) -> Mesh:
-    """Leaves on puffs around branch ends, normals leaning outward from puff and crown."""
+    """Leaves or twigs on puffs around branch ends, normals leaning outward from puff and crown."""
     which = rng.integers(0, len(tips), count)
     scale = rng.uniform(0.75, 1.2, len(tips))
     out = rng.normal(size=(count, 3))
@@ -125,7 +128,10 @@ def _crown(
     crown = at - np.asarray(middle)
     crown /= np.maximum(np.linalg.norm(crown, axis=1, keepdims=True), 1e-9)
     normal = 0.75 * out + 0.5 * crown + rng.normal(0, 0.25, (count, 3))
-    return leaves(at, normal, leaf * rng.uniform(0.7, 1.3, count), "leaf", rng, near=near)
+    size_m = leaf * rng.uniform(0.7, 1.3, count)
+    if twigs:
+        return sprays(at, normal, 1.2 * size_m, "leaf", rng)
+    return leaves(at, normal, size_m, "leaf", rng, near=near)
 
 
 def _conifer(
@@ -137,17 +143,33 @@ def _conifer(
     girth: float,
     rng: np.random.Generator,
 ) -> Mesh:
+    """Boughs in whorls about a trunk: each has its own length, hangs, and carries its tufts.
+
+    Lower boughs are older: longer, hanging more, and here and there one is gone; light from one
+    side makes a tree fuller there.
+    """
     parts = [tube((0, 0, -0.2), (0, 0, h * 0.97), girth * 0.8, "bark", 0.02, 8)]
-    t = 1 - np.sqrt(rng.uniform(0.0, 1.0, count))
-    tier = np.round(t * 16) / 16 + rng.normal(0, 0.006, count)
-    z = bare + (h - bare) * np.clip(tier, 0, 1)
-    reach = crown / 2 * (1 - np.clip(tier, 0, 1)) ** 0.85 * rng.uniform(0.45, 1.0, count) ** 0.5
-    angle = rng.uniform(0, 2 * np.pi, count)
-    out = np.stack([np.cos(angle), np.sin(angle), np.zeros(count)], -1)
-    at = out * reach[:, None]
-    at[:, 2] = z - 0.28 * reach
-    normal = out * 0.8 + [0, 0, 0.75] + rng.normal(0, 0.2, (count, 3))
-    parts.append(leaves(at, normal, leaf * rng.uniform(0.9, 1.5, count), "leaf", rng, 1.6))
+    whorls = max(9, round(0.9 * h + 8))
+    up = (np.arange(whorls) + rng.uniform(-0.3, 0.3, whorls)) / whorls
+    each = rng.integers(5, 8, whorls)
+    s = np.repeat(up, each)
+    bough = rng.uniform(0, math.tau, whorls).repeat(each) + rng.normal(0, 0.25, len(s))
+    bough += np.concatenate([np.arange(k) * math.tau / k for k in each])
+    full = rng.uniform(0, math.tau)
+    reach = crown / 2 * (1 - s) ** rng.uniform(0.75, 1.0) * (1 + 0.18 * np.cos(bough - full))
+    reach *= rng.uniform(0.68, 1.12, len(s)) * np.where(rng.random(len(s)) < 0.07, 0.35, 1.0)
+    reach += 0.02 * h * (1 - s)
+    droop = rng.uniform(0.15, 0.3) + 0.3 * (1 - s) + rng.normal(0, 0.07, len(s))
+    which = rng.choice(len(s), count, p=(reach + 0.1 * crown) / (reach + 0.1 * crown).sum())
+    out = np.sqrt(rng.uniform(0.02, 1.0, count))
+    a = bough[which] + rng.normal(0, 0.16, count) * (1.1 - 0.5 * out)
+    r = reach[which] * out
+    way = np.stack([np.cos(a), np.sin(a), np.zeros(count)], -1)
+    at = way * r[:, None]
+    hang = droop[which] * (out - 0.45 * out**2)  # tips rise again
+    at[:, 2] = bare + (h - bare) * s[which] - hang * reach[which] + rng.normal(0, 0.006 * h, count)
+    normal = way * 0.8 + [0, 0, 0.75] + rng.normal(0, 0.2, (count, 3))
+    parts.append(leaves(at, normal, leaf * rng.uniform(0.8, 1.5, count), "leaf", rng, 1.6))
     return join(parts)
 
 

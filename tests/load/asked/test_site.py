@@ -56,6 +56,9 @@ def test_an_area_stands_for_all_its_pixels() -> None:
     grid = SEEN.targets(wish)
 
     assert len(whole.inverse_depth) == 10 * 15
+    shares = SEEN.targets(parse_wish("point", "30.6%,45%,39.4%,55%"))
+    across = [float(CAMERA.positions((t.slope_x, 0.0))[0]) + 20 for t in shares]
+    assert (min(across), max(across)) == pytest.approx((31.5, 38.5))  # 30.5 and 39.5 lie outside
     assert len(grid) <= 49
     depths = [target.depth_m for target in grid]
     assert (min(depths), max(depths)) == pytest.approx(

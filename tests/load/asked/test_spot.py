@@ -32,5 +32,9 @@ def test_a_face_is_focused_on_its_sharp_eye_and_not_on_what_lies_between() -> No
     assert 38 < across < 45
     assert 16 < down < 23
     assert found(light, region)[0] > 30
+    edged = marked.copy()
+    edged[15:25, 28:31] = 0.0  # the strongest contrast, where the depth steps
+    edged[15:25, 54:] = 0.0  # and at the very edge
+    assert 38 < found(edged, region)[0] < 45
     far = Region(region.slopes, region.inverse_depth / 3)
     assert found(marked, far)[0] < 30  # 5.7 m is less blurred than 6 m

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from render.world.things.leaves import bloom, leaves
+from render.world.things.leaves import bloom, leaves, sprays
 
 
 def test_a_near_leaf_is_a_far_one_with_a_fold() -> None:
@@ -14,9 +14,32 @@ def test_a_near_leaf_is_a_far_one_with_a_fold() -> None:
         reach = np.linalg.norm(faces, axis=-1).max()
         assert 0.016 < reach < 0.019
         assert np.isfinite(mesh.normal).all()
-    folds = mesh.normal[:, 0].reshape(2, 60, 2, 3)
+    a, b, c = mesh.xyz.swapaxes(0, 1)
+    flat = np.cross(b - a, c - a)
+    flat /= np.linalg.norm(flat, axis=1, keepdims=True)
+    folds = flat.reshape(2, 60, 4, 3)
 
-    assert np.abs(np.sum(folds[0, :, 0] * folds[1, :, 0], axis=-1)).max() < 0.95
+    assert np.abs(np.sum(folds[0, :, 1] * folds[1, :, 1], axis=-1)).max() < 0.95
+    assert np.sum(flat[:, None] * mesh.normal, axis=-1).min() > 0  # lit from the side it shows
+
+
+def test_a_twig_is_three_leaves_of_one_tone_about_as_large_as_the_face_it_stands_for() -> None:
+    """They fan out: no two point the same way, and together they cover about as much."""
+    at, up = np.zeros((80, 3)), np.tile([0.0, 0.0, 1.0], (80, 1))
+    size, rng = np.full(80, 0.2), np.random.default_rng(4)
+    mesh = sprays(at, up, size, "leaf", rng)
+    faces = mesh.xyz.reshape(3, 80, 2, 3, 3)
+
+    one = leaves(at, up, size, "leaf", rng)
+    shares = [np.linalg.norm(np.cross(m[..., 1, :] - m[..., 0, :], m[..., 2, :] - m[..., 0, :]),
+                             axis=-1).sum() for m in (faces, one.xyz)]  # fmt: skip
+    assert 0.8 < shares[0] / shares[1] < 1.5
+    along = faces[:, :, 0, 2] - faces[:, :, 0, 0]
+    along /= np.linalg.norm(along, axis=-1, keepdims=True)
+    assert np.sum(along[0] * along[1], -1).max() < 0.98
+    tones = mesh.uv.reshape(3, 80, 6, 2)
+    assert (tones == tones[:1, :, :1]).all()
+    np.testing.assert_allclose(np.linalg.norm(mesh.normal, axis=-1), 1, atol=1e-6)
 
 
 def test_a_flower_opens_towards_where_it_faces() -> None:
