@@ -353,6 +353,11 @@ def test_on_a_phone_a_finger_does_it_all(browser: Browser, served: Served) -> No
     page.locator("#picture").tap()
     expect(page.locator("#loupe")).to_be_visible()
     expect(page.locator("#ring-focus")).to_have_value(focus)
+    for wide, high in ((844, 390), (720, 450)):  # held across; a desk at 200 %
+        page.set_viewport_size({"width": wide, "height": high})
+        page.locator("[aria-label='Shift sideways ring']").scroll_into_view_if_needed()
+        for what in ("#picture", "#head .says", "[aria-label='Shift sideways ring']"):
+            expect(page.locator(what)).to_be_in_viewport(ratio=1)
     assert tab.complaints == []
     page.context.close()
 
