@@ -240,7 +240,8 @@ class Page:
         return JSONResponse(self._intake.lens(wish.get("values")))
 
     async def _read(self, request: Request) -> Response:
-        return JSONResponse(read_typed(await read_wish(request)))
+        wish = await read_wish(request)
+        return JSONResponse(read_typed(wish, self._desk.shot(wish.get("shot"))))
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)

@@ -7,14 +7,16 @@ from typing import Any, get_args
 
 from starlette.requests import Request
 
-from render.decimals import pointed, pointed_lengths
+from render.decimals import pointed, pointed_places
 from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
+from render.load.named import not_in_a_picture
 from render.optics.lens import FocusDistance
 from render.page.asks import JUDGING, read_answers
 from render.page.desk import Desk
-from render.shot.declaring import read_value, read_wishes
-from render.shot.shot import shot_keys
+from render.shot.declaring import read_wishes
+from render.shot.shot import Shot, shot_keys
+from render.shot.things import ThingName
 from render.shot.wishes import JudgeWishes
 from render.units import in_feet
 
@@ -155,7 +157,7 @@ def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:
     return [(kind, text) for kind, text in pairs]
 
 
-def read_typed(wish: dict[str, Any]) -> dict[str, Any]:
+def read_typed(wish: dict[str, Any], shot: Shot) -> dict[str, Any]:
     """Read what a person typed at a ring: ``words`` for the shot, and the ``value`` it turns to.
 
     A length without a unit is in the one that lengths are told in here; a focus that is no distance
@@ -164,7 +166,7 @@ def read_typed(wish: dict[str, Any]) -> dict[str, Any]:
     Raises
     ------
     InputError, SettingError
-        If no ring is called so, or the shot would not take it.
+        If no ring is called so, or the shot would not take it; a picture knows no names.
     """
     name, text = read_pair(wish, "typed")
     key = shot_keys().get(name)
@@ -177,7 +179,9 @@ def read_typed(wish: dict[str, Any]) -> dict[str, Any]:
         words = pointed(re.sub(r"(?i)^f\s*/?\s*", "", words))
     elif name == "lens":
         words = pointed(re.sub(r"(?i)\s*mm$", "", words))
-    value = read_value(key, words, "{name}")
+    value = key.read(words)
+    if isinstance(value, ThingName) and shot.picture:
+        raise not_in_a_picture(value, "--focus")
     if isinstance(value, FocusDistance):
         value = min(value.depth_m, _VERY_FAR_M)
     return {"words": words, "value": value if isinstance(value, int | float) else None}
@@ -193,7 +197,7 @@ def _with_unit(text: str) -> str:
         return "infinity"
     if not re.search(r"\d", text) or re.search(r"[^\W\d_]|['’′\"”″%]", text):
         return text
-    return pointed_lengths(f"{text} {'ft' if in_feet() else 'm'}")
+    return pointed_places(f"{text} {'ft' if in_feet() else 'm'}")
 
 
 def judge_wishes(wish: dict[str, Any], desk: Desk) -> dict[str, str]:

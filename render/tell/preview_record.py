@@ -84,8 +84,13 @@ def _focus_mark(prepared: Prepared, lens: FocusedLens) -> tuple[list[float] | No
         spot = [float(x - frame.left) / frame.width, float(y - frame.top) / frame.height]
         return spot, min(focus.depth_m, _VERY_FAR_M)
     row = _crossing(prepared, lens, 0.5)
-    if row is not None:
-        depth_m = float(scene.depth_m[frame.top + row, frame.left + frame.width // 2])
+    if row is not None:  # between two rows, each of which is a range of depths
+        column = frame.left + frame.width // 2
+        rows = frame.top + np.array([row, row + 1])
+        inverse = 1.0 / scene.depth_m[rows, column].astype(float)
+        off = defocus(lens, scene.camera.slopes(np.full(2, column + 0.5), rows + 0.5), inverse)
+        there = float(inverse[0] + (inverse[1] - inverse[0]) * off[0] / (off[0] - off[1]))
+        depth_m = 1.0 / there if there > 0 else _VERY_FAR_M
         return [0.5, (row + 1.0) / frame.height], min(depth_m, _VERY_FAR_M)
     if isinstance(focus, FocusDistance):
         return None, min(focus.depth_m, _VERY_FAR_M)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from starlette.requests import Request
 
-from render.errors import InputError, SettingError
+from render.errors import HingelineError, InputError
 from render.live.preview import Look
 from render.page.wishes import (
     read_look,
@@ -18,6 +18,7 @@ from render.page.wishes import (
     read_view,
     read_wish,
 )
+from render.shot.shot import Shot
 from render.units import told_in
 
 
@@ -57,19 +58,25 @@ def test_what_is_typed_is_read_as_an_option_and_kept(
 ) -> None:
     """Nothing is rounded; a bare length is in the unit that lengths are told in."""
     with told_in("feet"):
-        read = read_typed({"typed": [name, text]})
+        read = read_typed({"typed": [name, text]}, Shot(picture="roof.jpg"))
 
     assert read == {"words": words, "value": value if value is None else pytest.approx(value)}
 
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("tilt", "up 8°30'"), ("swing", "left 3 banana"), ("rise", "up 1e1"), ("pitch", "up 5 x")],
+    [
+        ("tilt", "up 8°30'"),
+        ("swing", "left 3 banana"),
+        ("rise", "up 1e1"),
+        ("pitch", "up 5 x"),
+        ("focus", "banana"),
+    ],
 )
 def test_what_an_option_refuses_a_ring_refuses(name: str, text: str) -> None:
     """No beginning of it is taken for the whole."""
-    with pytest.raises(SettingError, match=name):
-        read_typed({"typed": [name, text]})
+    with pytest.raises(HingelineError, match=name):
+        read_typed({"typed": [name, text]}, Shot(picture="roof.jpg"))
 
 
 def test_a_number_lies_between_its_limits() -> None:

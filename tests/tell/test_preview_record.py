@@ -86,5 +86,8 @@ def test_a_focus_that_is_no_spot_is_marked_where_the_frame_is_sharp(tmp_path: Pa
     assert extension["focus"] == pytest.approx([0.5, said["focus"][1]], abs=0.02)
     assert extension["focus_m"] == pytest.approx(said["focus_m"], rel=0.03)
     assert extension["axis_m"] == pytest.approx(said["axis_m"], rel=1e-3)
+    straight = preview_record(_prepared(tmp_path, tilt="0", focus="33.3 m"))
+    assert straight["focus"] is not None
+    assert straight["focus_m"] == pytest.approx(33.3)  # whatever row of pixels shows it
     assert preview_record(_prepared(tmp_path, tilt="0", focus="4 m"))["focus"] is None
     assert preview_record(_prepared(tmp_path, tilt="0", focus="4 m"))["axis_m"] == pytest.approx(4)

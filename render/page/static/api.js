@@ -4,9 +4,7 @@ import { stilled } from "./state.js";
 
 const view = crypto.randomUUID();
 
-/** A sentence from the program. */
 export class Told extends Error {}
-/** Something newer was asked for. */
 export class Stale extends Error {}
 
 async function ask(path, options = {}) {
@@ -55,11 +53,10 @@ export const stops = (shot, judging, signal) => posted("stops", { shot: plainSho
 export const lay = (shot, points) => posted("lay", { shot: plainShot(shot), points });
 export const outline = (shot, at) => posted("outline", { shot: plainShot(shot), ...at });
 export const propose = (shot) => posted("propose", { shot: plainShot(shot) });
-/** Hear whether a wish can be answered where the shot is taken. */
 export const heed = (shot, { kind, words }) => post("heed", { shot: plainShot(shot), wish: [kind === "soft" ? "point" : kind, words] });
 export const solve = (shot, wishes) => posted("solve", { shot: plainShot(shot), ...wishes });
 /** What is typed at a ring, as the program reads it: words for the shot, and the number it turns to. */
-export const read = (name, text) => posted("read", { typed: [name, text] });
+export const read = (shot, name, text) => posted("read", { shot: plainShot(shot), typed: [name, text] });
 export const lens = (values) => posted("lens", { values });
 export const hand = async (file, way = {}) => (await ask(`files?${new URLSearchParams({ name: file.name, ...way })}`, { method: "PUT", body: file })).json();
 /** One of a run of numbered stills; `laid` opens them once all are there. */

@@ -25,7 +25,6 @@ export function buildBand(view, page, { redraw, fail }) {
     return handle;
   });
 
-  /** The one of `told.handles` that stands where this handle does. */
   const own = (at) => (page.told?.handles ?? []).find(([x]) => Math.abs(x - [0.12, 0.5, 0.88][at]) < 0.02);
 
   function take(at) {
@@ -88,7 +87,6 @@ export function buildBand(view, page, { redraw, fail }) {
   }
 
   return {
-    /** How far the band is drawn from where the last picture had it. */
     get moved() {
       const was = held && own(held.at);
       return was ? held.y - was[1] : 0;

@@ -54,7 +54,6 @@ export async function inquire(press, answer, words, question, fail) {
   }
 }
 
-/** Make an element with text. */
 export function make(tag, text = "", className = "") {
   const element = document.createElement(tag);
   element.textContent = text;
@@ -69,14 +68,12 @@ export function button(text, pressed, className = "") {
   return element;
 }
 
-/** A list of choices, each a value and its words. */
 export function selection(options) {
   const select = document.createElement("select");
   for (const [value, words] of options) select.append(new Option(words, value));
   return select;
 }
 
-/** A field for a few words. */
 export const textField = (more) => Object.assign(document.createElement("input"), { type: "text", autocomplete: "off", spellcheck: false, maxLength: 120, ...more });
 
 /** Ask for a few words; each field is `{ name, label, options?, value?, empty? }`. */

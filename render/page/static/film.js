@@ -82,7 +82,6 @@ export function buildFilm(view, page, flow, hears) {
     shot.replace({ ...state.shot, moves: sorted });
   }
 
-  /** The lens as it stands becomes the key frame of this moment. */
   function setHere() {
     rest();
     const { told } = page, { values, scene } = state.shot;
@@ -164,7 +163,6 @@ export function buildFilm(view, page, flow, hears) {
     tell(error.message, true);
   });
 
-  /** The values of the lens at a moment; of a key frame its own words. */
   function valuesAt(time) {
     return at(time)?.given ?? film.moments[Math.min(film.moments.length - 1, Math.round(time / film.step))] ?? {};
   }

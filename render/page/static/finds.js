@@ -28,7 +28,6 @@ const places = (text) => [...text.matchAll(/(-?[\d.]+)%,(-?[\d.]+)%/g)].map((fou
 const lasso = (name) => name === "thing" || name === "sky" || name === "near";
 const line = (name) => name === "wall-foot" || name === "upright";
 
-/** A length as it was typed, with its unit; nothing where it cannot be read. */
 const length = (text) => (heightKind.read(text) === null ? null : /[a-z'’′"”″]/i.test(text) ? text : `${text} ${bareUnit()}`);
 
 export function buildFinds(home, { changed, picked, fail }) {

@@ -23,7 +23,6 @@ export function buildFlow(view, page, hears) {
   const clean = () => Math.min(CLEAN, Math.max(60_000, view.dots));
   const shown = shot.placeOf;
 
-  /** Something changed. */
   function want() {
     clearTimeout(flow.timer);
     flow.aborter?.abort();
@@ -47,10 +46,14 @@ export function buildFlow(view, page, hears) {
     flow.quiet = true;
   }
 
-  /** The film rests: a clean picture and the verdict of this moment. */
   function rested() {
     flow.quiet = false;
     wantClean();
+  }
+
+  function wishFor(asked, tab, seen) {
+    const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? (seen.depth === "laid" ? "laid" : "depth") : "whole") : seen.map ? "map" : "photograph";
+    return { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
   }
 
   async function pump() {
@@ -62,10 +65,8 @@ export function buildFlow(view, page, hears) {
     flow.draft = new AbortController();
     const { signal } = flow.draft;
     try {
-      const showing = tab === "place" && (asked.picture || seen.depth) ? (seen.depth ? (seen.depth === "laid" ? "laid" : "depth") : "whole") : seen.map ? "map" : "photograph";
-      const wish = { pixels: Math.min(DRAFT, Math.max(60_000, view.dots)), showing, band: Boolean(seen.band) };
       if (!page.told) waitFor();
-      await present(await api.look(asked, wish, signal), asked, tab, true);
+      await present(await api.look(asked, wishFor(asked, tab, seen), signal), asked, tab, true);
     } catch (error) {
       if (!signal.aborted) refused(error);
     }
@@ -79,10 +80,9 @@ export function buildFlow(view, page, hears) {
     const aborter = (flow.aborter = new AbortController());
     const { signal } = aborter, { shot: asked, seen } = state, { tab } = page;
     try {
-      if (tab !== "place" && !seen.map) {
-        const wish = { pixels: clean(), fine: true, band: Boolean(seen.band) };
-        await present(await api.look(asked, wish, signal), asked, tab, false);
-      }
+      const wish = wishFor(asked, tab, seen), is = wish.showing === "photograph";
+      // also where no finer picture is seen: what is said of it is that of the picture's own size
+      if (is ? tab !== "place" : asked.picture) await present(await api.look(asked, { ...wish, ...(is && { pixels: clean() }), fine: true }, signal), asked, tab, false);
       const about = JSON.stringify([judgedOf(asked), seen.judging, page.told?.draft, api.moment.time]);
       if (flow.judged !== about) {
         const said = await api.verdict(asked, seen.judging ?? {}, signal);
@@ -120,7 +120,6 @@ export function buildFlow(view, page, hears) {
     hears.shown();
   }
 
-  /** Fetch what stands on the left of the border. */
   async function before(draft) {
     const against = shot.against();
     try {

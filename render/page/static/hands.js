@@ -17,7 +17,6 @@ const heights = engraved([1, 1.5, 2, 3, 5, 7, 10, 15, 20, 30, 50, 70, 100, 150, 
 const feet = engraved([1.5, 2, 3, 4, 5, 7, 10, 15, 20, 30, 40, 50, 70, 100, 150, 200, 300, 400, 500, 700, 1000, 1500, 2000, 3000, 5000, 7000, 10000], [2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000])
   .map(({ value, name }) => ({ value: 0.3048 * value, name }));
 
-/** A ring of lengths, engraved as they are told: in metres, or in feet. */
 function lengths(low, high, pxPerDouble, marks, more = []) {
   const within = ({ value }) => value >= low && value <= high;
   const metric = { ...doubling(low, high, pxPerDouble, [...marks, ...more]) };
@@ -77,12 +76,11 @@ function reach({ limits, tilt, swing, rise, shift, lens }) {
 }
 
 async function readHere(name, text) {
-  const { shot: asked } = shot.state, found = await api.read(name, text);
+  const { shot: asked } = shot.state, found = await api.read(asked, name, text);
   if (!shot.samePlace(asked)) throw new api.Stale();
   return { ...found, value: found.value !== null && found.value > 1e5 ? Infinity : found.value };
 }
 
-/** Rings that write one value of the shot each, and read it back. */
 export class Hands {
   constructor(home, abouts, turned) {
     this.rings = new Map();
@@ -128,7 +126,6 @@ export class Hands {
   }
 }
 
-/** A part of a strip with a heading. */
 export function group(home, title, words) {
   const section = make("section", "", "group");
   section.append(make("h3", title));

@@ -5,7 +5,6 @@ import { ask, button, make, selection } from "./dialog.js";
 import { called, chooseFor } from "./open.js";
 import * as shot from "./state.js";
 
-/** A row that sets `lens-file`, whose limits then hold. */
 export function lensRow(lenses, fail) {
   const row = make("div", "", "field lens");
   const select = selection([["", "any usual lens"], ...lenses.map((name) => [name, name])]);

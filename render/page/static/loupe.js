@@ -50,7 +50,6 @@ export function buildLoupe(view, wanted, fail) {
 
   return {
     hide,
-    /** The photograph is another: look again where it was looked at. */
     again() {
       if (at && wanted()) fetchNow();
     },

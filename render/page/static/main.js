@@ -93,7 +93,6 @@ function trouble(sentence, undo = false, stays = true) {
   $("trouble-undo").hidden = !undo;
 }
 
-/** Something is said in passing, or is wrong. */
 function say(sentence, bad) {
   if (bad) trouble(sentence);
   else if (sentence) trouble("");
@@ -254,7 +253,6 @@ for (const press of document.querySelectorAll("[data-switch]")) {
 
 /* ---- keep, save, undo ---- */
 
-/** Keep the setting as it is now, with a small picture made for it. */
 async function pin() {
   const { still, ...one } = structuredClone(state.shot);
   try {

@@ -26,7 +26,6 @@ function plate(svg, x, y, words, width, height, { outside = false, about = null 
 const PLATE = 21;
 const shared = (a, b) => Math.max(0, Math.min(a.x + a.width, b.x + b.width) - Math.max(a.x, b.x)) * Math.max(0, Math.min(a.y + a.height, b.y + b.height) - Math.max(a.y, b.y));
 
-/** Once all marks are drawn, lay their plates: none on another nor on what one is about, if it can be. */
 export function layPlates() {
   const taken = plates.map(({ about }) => about).filter(Boolean);
   for (const one of [...plates.filter(({ about }) => !about), ...plates.filter(({ about }) => about)]) {
@@ -47,7 +46,6 @@ export function layPlates() {
   plates = [];
 }
 
-/** Places for a plate round a thing, the nearest first. */
 function beside({ x, y, width, height }, long) {
   const lefts = [x + width + 4, x + width / 2 - long / 2, x - long - 4], tops = [0, -1, 1, -2, 2].map((row) => y + height / 2 - PLATE / 2 + row * (Math.max(PLATE, height) + 4));
   return tops.flatMap((top, row) => lefts.filter((_, at) => row || at !== 1).map((left) => [left, top]));
@@ -129,7 +127,6 @@ export function boxMark(box, kind, words) {
   };
 }
 
-/** Lines through points, closed where they are an outline. */
 export function lineMark(points, kind, closed, words = "") {
   return (svg, width, height) => {
     if (!points.length) return;

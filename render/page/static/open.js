@@ -7,7 +7,6 @@ import * as shot from "./state.js";
 /** Pictures that were handed in, by id: their names and what had to be guessed. */
 export const papers = {};
 
-/** What a file is called that a value of the shot names by its id. */
 export const called = (id) => shot.state.seen.names?.[id] ?? papers[id]?.name ?? id;
 
 /** The owner's defaults: values that every shot begins with. */
@@ -27,7 +26,6 @@ export function choose() {
   input.click();
 }
 
-/** Listen for files; `say(sentence, bad)` hears what happens. */
 export function listenForFiles(say) {
   input.addEventListener("change", () => take([...input.files], say));
   const heard = (event) => [...(event.dataTransfer?.types ?? [])].includes("Files");
@@ -183,7 +181,6 @@ export function placeButtons(places, chosen) {
   });
 }
 
-/** Pictures, films and scenes that were open, each to go on with as it was left. */
 function openAlready(places) {
   const { shot: now, seen } = shot.state;
   const pictures = Object.entries(papers).filter(([, { guessed }]) => guessed)
@@ -211,7 +208,6 @@ export function openDesk(places) {
   }
 }
 
-/** Choose one file for a value of a shot; `taken` gets its id and name. */
 export function chooseFor(accept, taken, failed) {
   const once = Object.assign(document.createElement("input"), { type: "file", accept });
   once.addEventListener("change", async () => {

@@ -6,7 +6,6 @@ import { metres } from "./words.js";
 
 const home = document.getElementById("pins");
 
-/** A small copy of a picture, light enough to be kept. */
 export function thumbnail(picture) {
   const small = document.createElement("canvas");
   small.width = 264;
@@ -91,7 +90,6 @@ export function showPins({ against, compare }) {
   swap(home, ...(pins.length ? [list] : []), ...more);
 }
 
-/** Pinned settings beside each other, each made anew at the same size. */
 export async function sideBySide(look) {
   const { body } = openDialog("Pinned settings", true);
   const grid = make("div", "", "side");

@@ -8,7 +8,6 @@ import { fold } from "./settings.js";
 import * as shot from "./state.js";
 import { capital, headingKind, heightKind, short } from "./words.js";
 
-/** Parts that fold: group, title, words, and what it is for. */
 const FOLDS = [
   ["map", "On the map", "Set them on the plan, or write them.", "map"],
   ["stand", "Horizon and lean", "", "photo"],
@@ -22,7 +21,6 @@ const FOLDS = [
   ["more", "More", "", "photo"],
 ];
 
-/** Fill the strip "Place". */
 export function buildPlace(home, { depth, changed, fail, plan }) {
   const { turn } = shot;
   let now, at;

@@ -8,7 +8,6 @@ import { short } from "./words.js";
 
 const degrees = (value) => value.toFixed(6);
 
-/** Open the plan; `fail` hears what went wrong. */
 export async function openPlan(fail) {
   const { body } = openDialog("Plan of the place", true);
   const about = make("p", "Click where you stand, or drag from there to where the camera looks. Map data is drawn as it is known; whether one may stand there it does not say: ask on site, keep away from edges.", "hint");
@@ -42,7 +41,6 @@ export async function openPlan(fail) {
     }
   }
 
-  /** Shares of the plan from latitude and longitude, and back. */
   const place = ([x, y]) => `${degrees(told.north - y * (told.north - told.south))}, ${degrees(told.west + x * (told.east - told.west))}`;
 
   function mark() {

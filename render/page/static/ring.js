@@ -52,7 +52,6 @@ export class Ring {
     this.show(this.value, false);
   }
 
-  /** Turn no farther than the lens that is named; the whole barrel again without one. */
   limit(reach) {
     const { low, high } = reach ?? this.about.barrel;
     if (low === this.reach.low && high === this.reach.high) return;

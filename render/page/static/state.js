@@ -23,7 +23,6 @@ function tell(what) {
   keep();
 }
 
-/** `turning` is called before anything is changed by hand. */
 export const hooks = { turning: null };
 
 /**
@@ -91,7 +90,6 @@ export function attempt(changes, more) {
   state.trying = same(before, state.shot) ? null : { before };
 }
 
-/** The program has answered; returns whether a try was taken back. */
 export function settle(refused) {
   const tried = state.trying;
   state.trying = null;
@@ -102,7 +100,6 @@ export function settle(refused) {
   return true;
 }
 
-/** Put another shot in place. */
 export function replace(shot) {
   if (same(shot, state.shot)) return;
   if (!state.holding) remember(state.shot);
@@ -134,7 +131,6 @@ export function back(place) {
   return true;
 }
 
-/** From here to `release` everything is one undo step. */
 export function hold() {
   hooks.turning?.();
   state.holding ??= copy(state.shot);
@@ -245,12 +241,10 @@ export function bringBack(found) {
   Object.assign(state.seen, found.seen);
 }
 
-/** Everything may be another. */
 export function refresh() {
   tell("shot");
 }
 
-/** Begin anew with a shot: nothing to undo. */
 export function begin(one) {
   Object.assign(state, { shot: copy(one), past: [], future: [], holding: null });
   tell("rest");

@@ -15,7 +15,6 @@ export function verdictAges() {
   for (const part of [head, strip, home]) part.classList.add("old");
 }
 
-/** Show what the program says; nothing where there is none. */
 export function showVerdict(said, { apply, light, guessed = [], put, confirm, draw, judging, asks, fail }) {
   for (const part of [head, home]) part.classList.remove("old");
   if (!said) {
@@ -163,7 +162,6 @@ function parts(said, light, apply, useful, { judging, asks, fail }) {
   return fold;
 }
 
-/** Who looks, and what passes for sharp. */
 function judged(asks, { now, set }, fail) {
   const fold = document.createElement("details");
   fold.className = "judging";

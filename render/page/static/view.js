@@ -30,7 +30,6 @@ export class View {
     this.#border();
   }
 
-  /** How many pixels the screen has for the picture. */
   get dots() {
     const each = Math.min(devicePixelRatio || 1, 2);
     return Math.round(this.size.width * this.size.height * each * each);
@@ -88,7 +87,6 @@ export class View {
     this.paint();
   }
 
-  /** Split the picture, or show it whole. */
   wiped(on) {
     if (this.wipe.hidden === !on) return;
     this.wipe.hidden = !on;
@@ -125,7 +123,6 @@ export class View {
     this.overlay();
   }
 
-  /** Draw marks; each is `(svg, width, height) => void`. */
   overlay(marks = this.marks) {
     this.marks = marks;
     this.over.replaceChildren();

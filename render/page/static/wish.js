@@ -9,7 +9,6 @@ import { capital, inFeet, short, tied } from "./words.js";
 
 /** What a drawn wish is for the program. */
 const KINDS = { sharp: "point", soft: "soft", row: "row" };
-/** What a wish without a name is called wherever the shot is spoken of. */
 const PLACES = { row: "row", ground: "ground", wall: "wall", face: "face" };
 /** Kind, words, an example, and the same in feet. */
 const WRITTEN = [
@@ -97,13 +96,11 @@ export function buildWish(home, { told, changed, fail }) {
     return { row, select };
   }
 
-  /** Places of the frame as places of the whole picture, in words. */
   function spot(x, y) {
     const [left, top, wide, high] = told().frame;
     return `${short(100 * (left + x * wide))}%,${short(100 * (top + y * high))}%`;
   }
 
-  /** Back from words of the whole picture to shares of the frame. */
   function spots(words) {
     const [left, top, wide, high] = told().frame;
     return [...words.matchAll(/(-?[\d.]+)%,(-?[\d.]+)%/g)].map((found) => [(found[1] / 100 - left) / wide, (found[2] / 100 - top) / high]);

@@ -54,7 +54,6 @@ function inInches(text) {
   return `${12 * (feet ?? 0) + Number(inches)} in`;
 }
 
-/** A length above 0 in metres; `bare` metres without a unit. */
 function readLength(text, bare = 1) {
   const low = text.toLowerCase();
   return thousands.test(low) ? null : readPositive(inInches(decimal(low.replace(/(?<=\d),(?=\d)/g, "."))), LENGTHS, bare);
@@ -70,7 +69,6 @@ function readPositive(text, units = {}, bare = 1) {
 }
 
 const named = (size, names) => Object.fromEntries(names.split(" ").map((name) => [name, size]));
-/** Metres in one of each; a storey is 3 m. */
 const LENGTHS = {
   ...named(1, "m metre metres"), ...named(1000, "km"), ...named(0.01, "cm"),
   ...named(0.3048, "ft foot feet"), ...named(0.0254, "in inch inches"), ...named(0.9144, "yd yard yards"), ...named(1609.344, "mi mile miles"),
@@ -79,10 +77,8 @@ const LENGTHS = {
 const MILLIMETRES = named(1, "mm");
 
 let feet = false;
-/** Tell lengths on site as whoever works here has it: "metres" or "feet". */
 export function tellIn(units) { feet = units === "feet"; }
 export const inFeet = () => feet;
-/** The unit of a length that is typed without one. */
 export const bareUnit = () => (feet ? "ft" : "m");
 /** Metres in the unit that fits a length, and its short name; as the program tells them. */
 export function unitFor(value) {
@@ -109,7 +105,6 @@ export const lensKind = {
   show: (value) => `${short(value)} mm`,
 };
 
-/** A distance as it is said: no more digits than it deserves. */
 export function metres(value) {
   if (!Number.isFinite(value) || value >= 1e5) return "infinity";
   const [size, name] = unitFor(value), three = (value / size).toPrecision(3);
@@ -132,7 +127,6 @@ export const distanceKind = {
   show: exactly,
 };
 
-/** A height as it is set. */
 function high(value) {
   const [size, name] = feet ? unitFor(value) : [1, "m"], number = value / size;
   return `${short(number)} ${name}`;
@@ -163,11 +157,8 @@ export const headingKind = {
   show: (value) => `${short((value + 360) % 360, 1)}°`,
 };
 
-/** A sentence as it begins. */
 export const capital = (text) => `${text[0].toUpperCase()}${text.slice(1)}`;
 
-/** A number stays beside its unit at the end of a line. */
 export const tied = (text) => text.replace(/(\d) (?=(?:m|mm|km|cm|ft|in|mi|px|s|°|%|of 100|points?)(?![a-z]))/g, "$1\u00a0");
 
-/** A spot of the whole picture, shares 0..1, as a focus in words. */
 export const spotWords = (x, y) => `${short(100 * x)}%,${short(100 * y)}%`;
