@@ -4,13 +4,15 @@ import re
 
 from render.errors import SettingError
 
-__all__ = ["pointed", "pointed_lengths"]
+__all__ = ["pointed", "pointed_places"]
 
 _COMMA = r"(?<=\d),(?=\d)"
 #: A comma before three digits, as thousands are written too; no thousands begin with 0.
 _THOUSANDS = re.compile(r"(?<![\d.,])([1-9]\d{0,2}),(\d{3})(?!\d)")
 _UNITS = r"(?:k|c|m)?m|ft|feet|foot|in|inch|inches|yd|yards?|mi|miles?|metres?|stor(?:e?y|ies|eys)"
 _LENGTH = re.compile(rf"(?<![\d.,])\d+,\d+(?=\s*(?:{_UNITS})(?![^\W\d_]))")
+#: Two places of a spot, each a share.
+_SHARES = re.compile(r"(?<![\d.])(-?\d+(?:[.,]\d+)?\s*%)(\s*,\s*)(-?\d+(?:[.,]\d+)?\s*%)")
 
 
 def pointed(text: str) -> str:
@@ -34,12 +36,15 @@ def pointed(text: str) -> str:
     return re.sub(_COMMA, ".", text)
 
 
-def pointed_lengths(text: str) -> str:
-    """The same where commas also part places: only in numbers with a unit of length behind.
+def pointed_places(text: str) -> str:
+    """The same where commas also part places: in lengths with a unit, and in spots by shares.
 
     Examples
     --------
-    >>> pointed_lengths("8 m, 0,5 m"), pointed_lengths("812,640 18,5 m")
+    >>> pointed_places("8 m, 0,5 m"), pointed_places("812,640 18,5 m")
     ('8 m, 0.5 m', '812,640 18.5 m')
+    >>> pointed_places("38,5%,59,3% to 812,64%")
+    '38.5%,59.3% to 812,64%'
     """
-    return _LENGTH.sub(lambda found: pointed(found[0]), text)
+    plain = _SHARES.sub(lambda found: f"{pointed(found[1])}{found[2]}{pointed(found[3])}", text)
+    return _LENGTH.sub(lambda found: pointed(found[0]), plain)

@@ -103,6 +103,9 @@ class Measures:
         The same of the fitted plain lens alone: the blur that follows depth.
     coc_fraction : float
         The circle of confusion as a fraction of picture height.
+    sharp_area : float
+        Share of the whole frame, sky and blank things too, blurred by less than the circle of
+        confusion.
     sharp_share : float
         Share of the detailed samples blurred by less than the circle of confusion.
     looks_sharp : float
@@ -130,6 +133,7 @@ class Measures:
     edge_blur: float
     following_blur: float
     coc_fraction: float
+    sharp_area: float
     sharp_share: float
     looks_sharp: float
     seen_sharp: float
@@ -229,6 +233,7 @@ def measure(
         edge_blur=float(np.quantile(fraction[detailed], 0.95)),
         following_blur=float(np.quantile(following[rays.rest], 0.95)),
         coc_fraction=coc,
+        sharp_area=_sharp_area(samples, lens, angle_per_defocus, fraction, coc),
         sharp_share=sharp_share,
         looks_sharp=weighted_mean(following <= just_seen, weight),
         seen_sharp=weighted_mean(fraction <= just_seen, weight),
@@ -281,6 +286,18 @@ def _rays_of(samples: Samples) -> _Rays:
         depth_plane=plane_fit(x, y, inverse, of_the_rest)[0],
         told=_depth_told(inverse, of_the_rest),
     )
+
+
+def _sharp_area(
+    samples: Samples, lens: FocusedLens, angle_per_defocus: float, fraction: Floats, coc: float
+) -> float:
+    """Share of the frame that is sharp, sky and all."""
+    sky = ~samples.seen
+    slopes = np.stack([samples.slope_x[sky], samples.slope_y[sky]], axis=-1)
+    of_sky = angle_per_defocus * np.abs(defocus(lens, slopes, np.zeros(len(slopes))))
+    sharp = np.count_nonzero(fraction <= coc)
+    sharp += np.count_nonzero(of_sky <= coc * samples.slope_height)
+    return float(sharp / samples.inverse.size)
 
 
 def _sharper_share(

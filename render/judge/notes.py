@@ -20,7 +20,7 @@ from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
 from render.words import length_words, percent
 
-__all__ = ["Note", "frame_width_m", "trade_notes"]
+__all__ = ["Note", "frame_width_m", "trade_notes", "uprights"]
 
 PRACTICE = "common practice, no source"
 
@@ -58,7 +58,7 @@ def trade_notes(case: Case, verdict: Verdict, *, lens_helps: bool = False) -> tu
     if case.vantage is not None:
         if not is_bare_ground(case.samples, case.vantage):
             notes += _subject(case, case.vantage, verdict)
-        notes.append(_uprights(case, case.vantage, verdict.setting))
+        notes.append(uprights(case, case.vantage, verdict.setting))
     if verdict.reads_as is not None:
         notes += _viewing(case, verdict.setting)
     if verdict.marks.weakest == "viewpoint" and verdict.word is not Word.READS:
@@ -208,8 +208,16 @@ def _subject_note(subject: NDArray[np.bool_], measures: Measures) -> Note:
     return Note("subject", text)
 
 
-def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
-    """Uprights meet at ``1/tan p`` below the axis; a level sensor keeps them parallel."""
+def uprights(case: Case, vantage: Vantage, setting: LensSetting, *, as_model: bool = True) -> Note:
+    """How uprights lean, and the shift of a level sensor that keeps them parallel.
+
+    They meet at ``1/tan p`` below the axis.
+
+    Parameters
+    ----------
+    as_model : bool
+        Whether a model is asked for, which may converge.
+    """
     camera = case.samples.camera
     pitch = math.radians(vantage.pitch_deg)
     if abs(vantage.pitch_deg) < 0.05 and abs(vantage.roll_deg) < 0.05:
@@ -226,11 +234,8 @@ def _uprights(case: Case, vantage: Vantage, setting: LensSetting) -> Note:
     how = f"a level sensor with {shift:.0f} mm of {'fall' if pitch > 0 else 'rise'}"
     if shift > usual_limits(setting.focal_mm).shift_limit_mm:
         how += ", more than such lenses shift,"
-    return Note(
-        "uprights",
-        f"{text}; {how} in place of the pitch would keep them upright (a model seen from above "
-        "converges too: choose)",
-    )
+    choice = " (a model seen from above converges too: choose)" if as_model and pitch > 0 else ""
+    return Note("uprights", f"{text}; {how} in place of the pitch would keep them upright{choice}")
 
 
 def _viewing(case: Case, setting: LensSetting) -> list[Note]:

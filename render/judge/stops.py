@@ -15,7 +15,7 @@ from render.optics.lens import LensSetting
 from render.optics.solving.limits import MARK_SHARE, LensLimits
 from render.words import spell_f_number
 
-__all__ = ["StopLimits", "stop_limits"]
+__all__ = ["StopLimits", "reading_stops", "stop_limits"]
 
 _WIDE_BAND = 0.5  # a band this high leaves little to be soft, ours
 _MARK = 1 + MARK_SHARE
@@ -28,6 +28,8 @@ class StopLimits:
 
     Attributes
     ----------
+    reads_from : float
+        Widest whole stop that reads as a model where wider ones do not; 0 where none wider fails.
     reads_to : float
         Smallest whole stop that still reads as a model, all else kept; 0 where none does.
     might_to : float
@@ -50,6 +52,7 @@ class StopLimits:
         How large the picture is seen, in words.
     """
 
+    reads_from: float
     reads_to: float
     might_to: float
     gone_from: float
@@ -66,12 +69,23 @@ class StopLimits:
         """As printed: "Stopping down: reads to f/5.6, might to f/8, gone from f/11"."""
         if self.might_to == 0:
             return f"Stopping down: reads at no stop, seen {self.viewed}"
-        parts = [f"reads to {spell_f_number(self.reads_to)}"] if self.reads_to else []
+        stops = reading_stops(self.reads_from, self.reads_to)
+        parts = [f"reads {stops}"] if stops else []
         if self.might_to > self.reads_to:
             parts.append(f"might to {spell_f_number(self.might_to)}")
         if math.isfinite(self.gone_from):
             parts.append(f"gone from {spell_f_number(self.gone_from)}")
         return f"Stopping down: {', '.join(parts)}, seen {self.viewed}"
+
+
+def reading_stops(reads_from: float, reads_to: float) -> str:
+    """The stops that read as a model: "to f/5.6", "from f/8 to f/11", "at f/8 alone"; or ""."""
+    if reads_to == 0:
+        return ""
+    last = spell_f_number(reads_to)
+    if reads_from == reads_to:
+        return f"at {last} alone"
+    return f"from {spell_f_number(reads_from)} to {last}" if reads_from else f"to {last}"
 
 
 def stop_limits(
@@ -95,13 +109,15 @@ def stop_limits(
     for stop in here:
         if abs(stop / n - 1.0) > 0.02:
             words[stop] = assess(case, replace(setting, f_number=stop)).score.word
-    reads = max((stop for stop, word in words.items() if word is Word.READS), default=0.0)
+    reading = [stop for stop, word in words.items() if word is Word.READS]
+    first, reads = min(reading, default=0.0), max(reading, default=0.0)
     might = max((stop for stop, word in words.items() if word is Word.MIGHT), default=0.0)
     band = measures.band.height_fraction
     full = math.inf if band == 0 else n / band
     last = max(reads, might)
     apparent = found.apparent_m
     return StopLimits(
+        reads_from=first if min(words) < first else 0.0,
         reads_to=reads,
         might_to=last,
         gone_from=next((stop for stop in here if stop > 1.05 * last), math.inf),

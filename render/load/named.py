@@ -71,7 +71,10 @@ def named_things(
                     notes.append(_drawn_as(wish.name, spot.depth_m, wish.depth_m))
                 spot = replace(spot, depth_m=wish.depth_m)
             if math.isinf(spot.depth_m):
-                raise InputError(f"--check {wish.name} lies on the sky, where nothing can be sharp")
+                raise InputError(
+                    f"--check {wish.name} lies on the sky, where nothing can be sharp: choose a "
+                    "spot on a thing, or say by --wall-foot or --thing what stands there"
+                )
         else:
             if things is None:
                 raise not_in_a_picture(wish.where, "--check")

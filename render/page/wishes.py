@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 from starlette.requests import Request
 
-from render.decimals import pointed, pointed_lengths
+from render.decimals import pointed, pointed_places
 from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
 from render.load.named import not_in_a_picture
@@ -197,7 +197,7 @@ def _with_unit(text: str) -> str:
         return "infinity"
     if not re.search(r"\d", text) or re.search(r"[^\W\d_]|['’′\"”″%]", text):
         return text
-    return pointed_lengths(f"{text} {'ft' if in_feet() else 'm'}")
+    return pointed_places(f"{text} {'ft' if in_feet() else 'm'}")
 
 
 def judge_wishes(wish: dict[str, Any], desk: Desk) -> dict[str, str]:

@@ -26,16 +26,17 @@ from render.plan.exposure import (
     Shutter,
 )
 from render.plan.focusing import (
+    FADING,
     FocusCheck,
     focus_checks,
     nothing_sharp,
     spot_in_focus,
 )
-from render.plan.kit import bring, vary
+from render.plan.kit import bring, upright, vary
 from render.plan.light import LightPlan
 from render.plan.motion import Smear, Step, smears, steps
 from render.plan.ramp import Ramp
-from render.plan.setting_up import setting_up, unseen_words
+from render.plan.setting_up import setting_up, what_voids
 from render.plan.shown import Shown, shown_at
 from render.plan.shutters import exposed, histograms
 from render.plan.sitting import NOBODY, Sitters, Sitting, sitting
@@ -245,7 +246,7 @@ def plan_card(
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
-        first=_first(blind, unseen),
+        first=what_voids(blind, checks, named, unseen),
         blind=blind,
         sunlight=sunlight,
         ring=ring_of(limits, setting),
@@ -262,13 +263,23 @@ def plan_card(
         steps=stepped,
         video=None if timelapse is None else plan_video(timelapse),
         setting_up=setting_up(
-            case, verdict, limits, named, blind=blind, raised=raised, unseen=unseen
+            case,
+            verdict,
+            limits,
+            named,
+            blind=blind,
+            edges=any(check.must == FADING for check in checks),
+            raised=raised,
+            unseen=unseen,
         ),
         checks=checks,
         tolerances=() if blind else tolerances(case, setting, limits, named),
         slack=slacks,
         shown=shown_at(case, verdict, limits, named_blur, as_model=as_model),
-        vary=vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
+        vary=(
+            *vary(verdict, limits, slacks, exposure, by_name=bool(named), blind=blind),
+            *upright(case, setting),
+        ),
         bring=bring(exposure, timelapse, raised=raised),
         caveats=(START_VALUES, METER_CAVEAT),
         cautions=cautions(
@@ -278,12 +289,6 @@ def plan_card(
             sun_heights_deg=sunlight.heights_until_deg(on_site_s) if sunlight else (),
         ),
     )
-
-
-def _first(blind: bool, unseen: Sequence[str]) -> tuple[str, ...]:
-    """What makes the rest of the card vain."""
-    none = ("nothing in the frame is sharp",) if blind else ()
-    return (*none, *((unseen_words(unseen),) if unseen else ()))
 
 
 def _unreached(key_frames: Sequence[KeyFrame], timelapse: TimeLapse | None) -> tuple[str, ...]:

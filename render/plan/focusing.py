@@ -1,4 +1,4 @@
-"""Checking focus on site: the spots to look at magnified."""
+"""Checking focus on site: the spots to look at magnified, and what is to be seen there."""
 
 import itertools
 import math
@@ -20,7 +20,19 @@ from render.optics.solving.targets import Target
 from render.optics.terrain import ground_shows, over_ground_m
 from render.words import blur_words, length_words
 
-__all__ = ["FocusCheck", "focus_checks", "nothing_sharp", "shows", "spot_in_focus"]
+__all__ = [
+    "CRISP",
+    "FADING",
+    "SOFT",
+    "FocusCheck",
+    "focus_checks",
+    "nothing_sharp",
+    "shows",
+    "spot_in_focus",
+]
+
+#: What is to be seen at a spot that is looked at.
+CRISP, FADING, SOFT = "crisp", "just fading", "soft"
 
 #: Where aside of the centre edges are looked at, and how far from there, in frame heights (ours).
 _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0.2
@@ -40,7 +52,8 @@ class FocusCheck:
         The name of a thing, "band, centre", "band, upper edge", "band, lower edge" or "must be
         soft".
     must : str
-        What to see there: "crisp", "just fading" or "soft".
+        What to see there: "crisp", "just fading", "soft", or "as crisp as it gets, 2.2 times what
+        is sharp".
     x_px, y_px : float
         In pixels of the planned frame.
     depth_m : float
@@ -98,7 +111,7 @@ def focus_checks(
     if blind:
         circle = verdict.measures.coc_fraction
         return tuple(_named_check(case, lens, thing, circle) for thing in named)
-    softest = _check(case, lens, "must be soft", "soft", *_softest(case, lens))
+    softest = _check(case, lens, "must be soft", SOFT, *_softest(case, lens))
     circle = verdict.measures.coc_fraction
     soft = (softest,) if rest_soft and softest.blur_fraction > _CLEARLY * circle else ()
     if named:
@@ -114,8 +127,12 @@ def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[Focus
     depth_m = None
     if isinstance(focus, FocusSpot) and (focus.slope_x, focus.slope_y) == (x, y):
         depth_m = focus.depth_m
+    circle = verdict.measures.coc_fraction
     if band.height_fraction >= 1.0:
-        return (_check(case, lens, "in focus", "crisp", *_clipped(case, x, y), depth_m),)
+        return (_sharp_check(case, lens, "in focus", *_clipped(case, x, y), depth_m, circle),)
+    centre = _sharp_check(case, lens, "band, centre", *_clipped(case, x, y), depth_m, circle)
+    if centre.blur_fraction > JUST_SHARP * circle:  # the frame shows neither the band nor its edges
+        return (replace(centre, name="sharpest spot"),)
     upper, lower = ("upper", "lower") if _lies(band) else ("left", "right")
     edges = _edges_apart(case, verdict, lens, (x, y)) or tuple(
         _clipped(case, x + side * band.edge_x, y + side * band.edge_y) for side in (-1.0, 1.0)
@@ -123,9 +140,9 @@ def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[Focus
     along = 1 if _lies(band) else 0  # by where they are in the picture, whatever the band's slant
     first, second = sorted(edges, key=lambda spot: spot[along])
     return (
-        _check(case, lens, "band, centre", "crisp", *_clipped(case, x, y), depth_m),
-        _check(case, lens, f"band, {upper} edge", "just fading", *first),
-        _check(case, lens, f"band, {lower} edge", "just fading", *second),
+        centre,
+        _check(case, lens, f"band, {upper} edge", FADING, *first),
+        _check(case, lens, f"band, {lower} edge", FADING, *second),
     )
 
 
@@ -217,7 +234,7 @@ def spot_in_focus(
 ) -> tuple[float, float]:
     """The first thing named, or the spot focused on; else the band's middle; all in the frame.
 
-    Where the band's middle lies outside the frame, the sharpest place inside it.
+    Where nothing in the frame is sharp at the band's middle, the sharpest place inside it.
     """
     if named:
         return named[0].slope_x, named[0].slope_y
@@ -225,12 +242,13 @@ def spot_in_focus(
     if isinstance(focus, FocusSpot) and case.samples.camera.shows(focus.slope_x, focus.slope_y):
         return focus.slope_x, focus.slope_y
     band, samples = verdict.measures.band, case.samples
-    if band.inside:
-        return band.centre_x, band.centre_y
+    lens = focus_lens(verdict.setting)
+    middle = _check(case, lens, "", "", *_clipped(case, band.centre_x, band.centre_y))
     usable = samples.seen & _well_inside(samples)
-    if not usable.any():
+    in_band = middle.blur_fraction <= JUST_SHARP * verdict.measures.coc_fraction
+    if (band.inside and in_band) or not usable.any():
         return _clipped(case, band.centre_x, band.centre_y)
-    blur = _blur_slope(focus_lens(verdict.setting), samples)
+    blur = _blur_slope(lens, samples)
     sharpest = int(np.argmin(np.where(usable, blur, np.inf)))
     return float(samples.slope_x[sharpest]), float(samples.slope_y[sharpest])
 
@@ -257,15 +275,31 @@ def _softest(case: Case, lens: FocusedLens) -> tuple[float, float]:
 
 def _named_check(case: Case, lens: FocusedLens, thing: Target, circle: float) -> FocusCheck:
     """A named thing, at its own depth; whoever named it wants it sharp."""
-    found = _check(case, lens, thing.name, "", thing.slope_x, thing.slope_y, thing.depth_m)
-    times = found.blur_fraction / circle
-    must = (
-        "crisp" if times <= JUST_SHARP else f"as crisp as it gets, {times:.1f} times what is sharp"
+    found = _sharp_check(
+        case, lens, thing.name, thing.slope_x, thing.slope_y, thing.depth_m, circle
     )
+    must = found.must
     if not shows(case, thing):
         seen = length_words(case.samples.depth_towards(thing.slope_x, thing.slope_y))
         must += f", if it shows: what one sees there is {seen} away"
     return replace(found, must=must)
+
+
+def _sharp_check(
+    case: Case,
+    lens: FocusedLens,
+    name: str,
+    x: float,
+    y: float,
+    depth_m: float | None,
+    circle: float,
+) -> FocusCheck:
+    """A spot that is to be sharp, and whether it will be."""
+    found = _check(case, lens, name, CRISP, x, y, depth_m)
+    times = found.blur_fraction / circle
+    if times <= JUST_SHARP:
+        return found
+    return replace(found, must=f"as crisp as it gets, {times:.1f} times what is sharp")
 
 
 def shows(case: Case, thing: Target) -> bool:

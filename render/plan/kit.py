@@ -2,7 +2,10 @@
 
 import math
 
+from render.judge.case import Case
+from render.judge.notes import uprights
 from render.judge.verdict import Verdict
+from render.optics.lens import LensSetting
 from render.optics.solving.dialling import HALF_A_MARK
 from render.optics.solving.holding import lean_name
 from render.optics.solving.limits import MARK_SHARE, LensLimits, stops_away
@@ -12,8 +15,9 @@ from render.plan.timelapse import TimeLapse
 from render.plan.tolerance import Slack
 from render.words import marked_f_number, percent, spell_f_number
 
-__all__ = ["bring", "vary"]
+__all__ = ["bring", "upright", "vary"]
 
+_LOOKS_UP_DEG = 2.0  # from here the camera looks up at a building (ours)
 _STEP_DEG = 1.0
 
 
@@ -116,3 +120,11 @@ def bring(exposure: ExposurePlan, timelapse: TimeLapse | None, *, raised: bool) 
             f"{timelapse.site_words}."
         )
     return tuple(lines)
+
+
+def upright(case: Case, setting: LensSetting) -> tuple[str, ...]:
+    """How to keep uprights upright, where the camera looks up at them."""
+    if case.vantage is None or case.vantage.pitch_deg >= -_LOOKS_UP_DEG:
+        return ()
+    text = uprights(case, case.vantage, setting, as_model=False).text
+    return (f"{text[0].upper()}{text[1:]}.",)

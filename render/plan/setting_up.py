@@ -12,10 +12,10 @@ from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
-from render.plan.focusing import shows, spot_in_focus
+from render.plan.focusing import CRISP, SOFT, FocusCheck, shows, spot_in_focus
 from render.words import lateral_words, rise_words, spell_f_number
 
-__all__ = ["focus_ends", "setting_up", "unseen_words"]
+__all__ = ["focus_ends", "setting_up", "what_voids"]
 
 _MAGNIFIED = 10  # common practice
 _APART = 1.01  # a thing no farther than this from the plane is focused on itself (ours)
@@ -29,6 +29,7 @@ def setting_up(
     named: Sequence[Target] = (),
     *,
     blind: bool,
+    edges: bool = True,
     raised: bool = True,
     unseen: Sequence[str] = (),
 ) -> tuple[str, ...]:
@@ -38,6 +39,8 @@ def setting_up(
     ----------
     blind : bool
         Whether nothing in the frame is sharp: `nothing_sharp`.
+    edges : bool
+        Whether the frame shows edges of a band to look at.
     unseen : sequence of str
         What should be sharp and the frame does not show, by name: frame again first.
     """
@@ -83,7 +86,7 @@ def setting_up(
         f"{METER_CAVEAT[0].upper()}{METER_CAVEAT[1:]}.",
         *_turning(setting, limits),
         focus,
-        *(() if ends or blind else _balancing(setting, named)),
+        *(() if ends or blind else _balancing(setting, named, edges=edges)),
         f"Set {spell_f_number(setting.f_number)}, look again, lock everything, take a test frame.",
     ]
     if _leans(setting):
@@ -92,6 +95,22 @@ def setting_up(
             "from next time."
         )
     return tuple(steps)
+
+
+def what_voids(
+    blind: bool, checks: Sequence[FocusCheck], named: Sequence[Target], unseen: Sequence[str]
+) -> tuple[str, ...]:
+    """What makes the rest of a card vain: nothing sharp, or what should be sharp not in the frame.
+
+    Parameters
+    ----------
+    blind, unseen
+        As in `setting_up`.
+    """
+    none = ("nothing in the frame is sharp",) if blind else ()
+    if checks and not named and not blind and checks[0].must not in (CRISP, SOFT):
+        none = (f"nothing in the frame is quite sharp: its sharpest spot is {checks[0].must}",)
+    return (*none, *((unseen_words(unseen),) if unseen else ()))
 
 
 def unseen_words(unseen: Sequence[str]) -> str:
@@ -150,13 +169,13 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
     return (f"{text}. A start value: see the tolerance.{reframe}",)
 
 
-def _balancing(setting: LensSetting, named: Sequence[Target]) -> tuple[str, ...]:
+def _balancing(setting: LensSetting, named: Sequence[Target], *, edges: bool) -> tuple[str, ...]:
     name = lean_name(setting.tilt_deg, setting.swing_deg).lower()
     if len(named) > 1:
         things = ", then ".join(thing.name for thing in named[1:])
         how = f"turn {name} and focus in turns until all are crisp" if _leans(setting) else "check"
         return (f"Look at {things}; {how}.",)
-    if not _leans(setting) or named:
+    if not _leans(setting) or named or not edges:
         return ()
     return (f"Look at the band's edges; turn {name} and focus in turns until both fade alike.",)
 

@@ -4,9 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from render.judge.case import Case, assess
-from render.judge.stops import stop_limits
+from render.judge.stops import reading_stops, stop_limits
 from render.judge.verdict import Verdict
-from render.optics.lens import LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.viewing import VIEWINGS, Viewing
 from render.words import marked_f_number, spell_f_number
@@ -21,9 +20,9 @@ class Shown:
     Attributes
     ----------
     viewing : Viewing
-    reads_to, might_to : float or None
-        Smallest whole stop of the lens at which it reads as a model, and might; 0 where it does at
-        none, None where no model is asked for.
+    reads_from, reads_to, might_to : float or None
+        Stops of the lens at which it reads as a model, and might, as in `StopLimits`; 0 where it
+        does at none, None where no model is asked for.
     soft_to : float
         F-number up to which the soft parts are seen to be soft.
     sharp_from : float or None
@@ -31,6 +30,7 @@ class Shown:
     """
 
     viewing: Viewing
+    reads_from: float | None
     reads_to: float | None
     might_to: float | None
     soft_to: float
@@ -42,11 +42,12 @@ class Shown:
         return f"{self.viewing.words}: {'; '.join(filter(None, said))}"
 
     def _model_words(self) -> str:
-        if self.reads_to is None or self.might_to is None:
+        if self.reads_from is None or self.reads_to is None or self.might_to is None:
             return ""
         if self.might_to == 0:
             return "reads as a model at no stop"
-        said = [f"reads as a model to {spell_f_number(self.reads_to)}"] if self.reads_to else []
+        reading = reading_stops(self.reads_from, self.reads_to)
+        said = [f"reads as a model {reading}"] if reading else []
         if self.might_to > self.reads_to:
             might = "might" if said else "at most might read as a model"
             said.append(f"{might} to {spell_f_number(self.might_to)}")
@@ -90,22 +91,16 @@ def shown_at(
     n, size = setting.f_number, (camera.width_px, camera.height_px)
     found = []
     for viewing in VIEWINGS.values():
-        reads_to, might_to = None, None
-        if as_model:
-            reads_to, might_to = _read_to(replace(case, viewing=viewing), setting, limits)
+        seen = replace(case, viewing=viewing)
+        stops = stop_limits(seen, setting, assess(seen, setting), limits) if as_model else None
         found.append(
             Shown(
                 viewing=viewing,
-                reads_to=reads_to,
-                might_to=might_to,
+                reads_from=stops.reads_from if stops else None,
+                reads_to=stops.reads_to if stops else None,
+                might_to=stops.might_to if stops else None,
                 soft_to=viewing.last_f_number(n, verdict.measures.edge_blur, *size),
                 sharp_from=viewing.last_f_number(n, max(named_blur), *size) if named_blur else None,
             )
         )
     return tuple(found)
-
-
-def _read_to(case: Case, setting: LensSetting, limits: LensLimits) -> tuple[float, float]:
-    """The last stops of the lens that read and might; 0 where only wider ones than it has do."""
-    stops = stop_limits(case, setting, assess(case, setting), limits)
-    return stops.reads_to, stops.might_to

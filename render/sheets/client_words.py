@@ -40,6 +40,9 @@ _PARTS = frozenset(
     | {"part standing forward", "part standing back"}
 )
 _WHAT = "what is"
+_NEARLY_ALL, _WIDE = 0.9, 0.6  # shares of the picture (ours)
+#: So much more than its strip is sharp, and a strip does not tell it (ours).
+_MORE_THAN_A_STRIP, _STRIP_ERROR = 1.3, 0.05
 _HARDLY = 0.1  # so little of the detail is soft: nearly everything is sharp
 
 _NEAR = (
@@ -146,7 +149,8 @@ def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
 def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = None) -> str:
     """What is sharp, by its name or by how much of the picture it takes and where."""
     band = verdict.measures.band
-    wide = band.height_fraction > 0.6
+    share = max(band.height_fraction, verdict.measures.sharp_area)
+    wide = share > _WIDE
     soft = [thing.name for thing in asked.things if not thing.sharp] if asked else []
     if sharp and soft:
         crisp = [name for name in sharp if name not in soft]
@@ -160,10 +164,14 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
         if rest == "the rest soft" and any(_of_a_row(name) for name in sharp):
             rest = "most of what is off its line soft"
         return f"with {things} sharp and {rest}"
-    if wide:
+    if share > _NEARLY_ALL:
         return "sharp nearly everywhere"
+    if wide:
+        return "sharp in most of the picture"
     if verdict.measures.seen_sharp < RULES.sharp_none:
         return "with nothing in it quite sharp"
+    if share > _MORE_THAN_A_STRIP * band.height_fraction + _STRIP_ERROR:
+        return f"sharp in {_part(share)} of the picture"  # from the band on to infinity
     part = _part(band.height_fraction)
     if not (abs(math.sin(math.radians(band.direction_deg))) > 0.7 and band.inside):
         return f"sharp only in one strip, {part} of the picture"

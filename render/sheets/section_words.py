@@ -73,8 +73,9 @@ def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
     best = None
     left, _, right, _ = view.frame
     scene = np.array([view.at(place) for run in cut.runs for place in run.points]).reshape(-1, 2)
-    for side, part in itertools.product((1.0, -1.0), np.linspace(0.04, 0.96, 32)):
-        px = first[0] + part * (last[0] - first[0]) + 0.5 * size
+    starts = (0.5 * size, -0.5 * size - wide)  # right or left of a place on the line
+    for side, start, part in itertools.product((1.0, -1.0), starts, np.linspace(0.04, 0.96, 32)):
+        px = first[0] + part * (last[0] - first[0]) + start
         py = first[1] + part * (last[1] - first[1]) + side * lift
         if 0 < px < view.width - wide and size < py < view.height - size:
             middle = (px + wide / 2, py)
@@ -89,6 +90,7 @@ def name_plane(drawing: Drawing, view: View, cut: Slice, size: float) -> None:
             off = np.abs(scene - middle)
             crowd -= 3e3 * bool(np.any((off[:, 0] < wide / 2) & (off[:, 1] < size)))  # on a thing
             crowd -= 1e4 * (side < 0)  # on its usual side
+            crowd -= 2e4 * crossed((first, last), px, py, wide, size)
             crowd -= 1e5 * (not _is_free(drawing, px, py, wide, size))
             if best is None or crowd > best[0]:
                 best = (crowd, px, py)

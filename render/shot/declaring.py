@@ -1,11 +1,10 @@
 """How one value is declared: its option, its help, how its words are read, and where it lies."""
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, TypeGuard, TypeVar
 
-from render.decimals import pointed
+from render.decimals import pointed, pointed_places
 from render.errors import SettingError
 from render.typed import parse_place
 
@@ -31,7 +30,6 @@ Words = str | tuple[str, ...]
 Wishes = TypeVar("Wishes")
 
 #: Two shares, where per cent signs tell which comma parts them.
-_SHARES = re.compile(r"(-?\d+(?:[.,]\d+)?\s*%)\s*,\s*(-?\d+(?:[.,]\d+)?\s*%)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +237,7 @@ def read_spot(text: str) -> PictureSpot:
     >>> read_spot("50,5%,62,25%") == read_spot("50.5%,62.25%")
     True
     """
-    shares = _SHARES.fullmatch(text.strip())
-    parts = list(map(pointed, shares.groups())) if shares else text.split(",")
+    parts = pointed_places(text).split(",")
     if len(parts) != 2:
         more = "; decimals with a point" if len(parts) > 2 else ""
         raise SettingError(

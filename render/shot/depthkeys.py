@@ -4,7 +4,7 @@ import math
 import re
 from dataclasses import dataclass
 
-from render.decimals import pointed, pointed_lengths
+from render.decimals import pointed, pointed_places
 from render.depth.convert import KINDS, RELATIVE_KINDS
 from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
@@ -209,13 +209,16 @@ def read_near(text: str) -> NearWish:
 
 def read_wall(text: str) -> WallWish:
     """Read "10%,80% 60%,70%", the wall's foot line, with "high 12 m" behind if known."""
-    match = re.fullmatch(rf"({_SPOT})\s+({_SPOT})(?:\s+high\s+(.+))?", _plain(text))
+    match = re.fullmatch(
+        rf"({_SPOT})\s+({_SPOT})(?:[,\s]\s*(?:high\s+(.+)|(.+?)\s+high))?", _plain(text)
+    )
     if not match:
         raise SettingError(
             f'"{text}": write the two ends of the wall\'s foot, such as "10%,80% 60%,70%", and '
             '"high 12 m" if you know it'
         )
-    height = parse_height_m(match[3]) if match[3] else None
+    high = match[3] or match[4]
+    height = parse_height_m(high) if high else None
     return WallWish((read_spot(match[1]), read_spot(match[2])), height)
 
 
@@ -272,8 +275,8 @@ def read_pair(text: str) -> PairWish:
 
 
 def _plain(text: str) -> str:
-    """In small letters, no blanks at commas, and none of them in lengths."""
-    return re.sub(r"\s*,\s*", ",", pointed_lengths(text.strip().lower()))
+    """In small letters, no blanks at commas, and none of them in a number."""
+    return re.sub(r"\s*,\s*", ",", pointed_places(text.strip().lower()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from pathlib import Path
 
-from render.decimals import pointed, pointed_lengths
+from render.decimals import pointed, pointed_places
 from render.errors import InputError, SettingError
 from render.optics.camera import Sensor
 from render.optics.depth_of_field import circle_of_confusion_mm
@@ -68,7 +68,7 @@ def _read_focus(text: str) -> "FocusWish":
 
     Behind an extension may stand the focal length that it was set for: "46.2 mm of 45 mm".
     """
-    plain = pointed_lengths(text.strip().lower())
+    plain = pointed_places(text.strip().lower())
     if plain.startswith("extension"):
         return read_extension(plain.removeprefix("extension"))
     if plain in ("infinity", "inf"):

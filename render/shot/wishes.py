@@ -89,12 +89,17 @@ class TellWishes:
     )
 
 
+def _read_scale(text: str) -> float:
+    """Read a scale, "87" or "1:87"."""
+    return any_number("87")(text.strip().removeprefix("1:"))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgeWishes:
     """What is asked of the judgement."""
 
     scale: float | None = shot_key(
-        "--as", "Also say the f-number at which it reads as 1:N.", any_number("87"), shown="N"
+        "--as", "Also say the f-number at which it reads as 1:N.", _read_scale, shown="N"
     )
     best: bool = shot_key(
         "--best",

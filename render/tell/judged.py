@@ -11,7 +11,7 @@ from render.judge.advising.advice import Advice, advise, f_number_for_scale
 from render.judge.advising.vantages import NO_ELSEWHERE, Elsewhere
 from render.judge.case import Case, assess
 from render.judge.near_question import NearQuestion, near_question
-from render.judge.notes import Note, trade_notes
+from render.judge.notes import Note, trade_notes, uprights
 from render.judge.samples import sample
 from render.judge.sharpness import Sharpness
 from render.judge.verdict import Verdict, judge_case
@@ -21,7 +21,8 @@ from render.load.case import case_of
 from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.camera import Vantage
-from render.optics.solving.holding import misfits
+from render.optics.solving.holding import nearest_inside
+from render.optics.solving.limits import usual_limits
 from render.scene.scene import Scene
 from render.shot.shot import Shot
 from render.shot.wishes import JudgeWishes
@@ -30,7 +31,7 @@ from render.tell.records.declared import JudgedRecord, NearRecord
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values, option_words, options_line
 from render.tell.summary import credit_words, setting_record, setting_words, undialled_words
-from render.tell.verdict_lines import ToDo, reason_lines, to_do_words
+from render.tell.verdict_lines import ToDo, note_lines, reason_lines, to_do_words
 from render.tell.verdict_record import verdict_base
 from render.words import marked_f_number, spell_f_number
 
@@ -126,7 +127,9 @@ def judge_prepared(
         case=case,
         verdict=verdict,
         advice=advice,
-        notes=() if sharp else trade_notes(case, verdict, lens_helps=lens_helps),
+        notes=_upright(case, verdict)
+        if sharp
+        else trade_notes(case, verdict, lens_helps=lens_helps),
         wanted_f_number=wanted,
         best=best,
         sharpness=sharp,
@@ -141,6 +144,32 @@ def _word_at(judged: Judged, f_number: float | None) -> str | None:
     return str(assess(judged.case, there).score.word)
 
 
+def _upright(case: Case, verdict: Verdict) -> tuple[Note, ...]:
+    """How uprights lean, where no model is asked for."""
+    if case.vantage is None:
+        return ()
+    return (uprights(case, case.vantage, verdict.setting, as_model=False),)
+
+
+def scale_words(judged: Judged) -> str:
+    """At which stop it reads as the scale that is wanted, and what it is there; or that none does.
+
+    Nothing where no scale is wanted.
+    """
+    wanted, prepared = judged.wanted_f_number, judged.prepared
+    if wanted is None:
+        return ""
+    marked = marked_f_number(wanted)
+    limits = prepared.limits or usual_limits(prepared.setting.focal_mm)
+    scale = f"To read as 1:{judged.wishes.scale:g}"
+    if nearest_inside(limits, replace(prepared.setting, f_number=marked)).f_number != marked:
+        ends = map(spell_f_number, (limits.widest_f_number, limits.smallest_f_number))
+        has = " to ".join(ends)
+        return f"{scale} it would take f/{wanted:.3g}, and {limits.name} has {has}"
+    exactly = f"{spell_f_number(marked)} (exactly f/{wanted:.3g})"
+    return f"{scale}: {exactly}; at that stop it {_word_at(judged, wanted)}"
+
+
 def judged_lines(judged: Judged) -> list[str]:
     """Everything that is said of it to people, small print last."""
     prepared, unsure = judged.prepared, judged.case.depth_error
@@ -152,12 +181,7 @@ def judged_lines(judged: Judged) -> list[str]:
         lines.append(asked.sentence)
     if unsure > 0:
         lines.append(f"The ranges count with the depth being off by about {100 * unsure:.0f} %")
-    if (wanted := judged.wanted_f_number) is not None:
-        marked = spell_f_number(marked_f_number(wanted))
-        exactly = f"To read as 1:{judged.wishes.scale:g}: {marked} (exactly f/{wanted:.3g})"
-        lines.append(f"{exactly}; at that stop it {_word_at(judged, wanted)}")
-        there = replace(prepared.setting, f_number=marked_f_number(wanted))
-        lines += misfits(prepared.limits, there) if prepared.limits else ()
+    lines += filter(None, [scale_words(judged)])
     lines += [f"Note: {note}" for note in prepared.notes if note != undialled]
     lines += filter(None, [credit_words(prepared)])
     return [*lines, judged.verdict.small_print]
@@ -186,7 +210,7 @@ def _reasons(judged: Judged) -> list[str]:
     """What the verdict rests on, and what else would help, with the options to type for it."""
     verdict = judged.verdict
     if judged.sharpness:  # as a model it is one line; its parts help nobody
-        return [f"As a model: {verdict.sentence}"]
+        return [f"As a model: {verdict.sentence}", *note_lines(judged.notes)]
     named = named_sharpness(judged.prepared, judged.case)
     typed = []
     if judged.best is None:

@@ -20,12 +20,12 @@ from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.scene.field import frame_field
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_to_do, tried_words
-from render.tell.judged import Judged, judge_prepared, near_record
+from render.tell.judged import Judged, judge_prepared, near_record, scale_words
 from render.tell.seen import asked_for, named_sharpness
 from render.tell.setting_values import advised_values
 from render.tell.summary import fact_lines, summary_of, undialled_words
 from render.tell.verdict_lines import first_words, parts_of
-from render.words import marked_f_number, spell_f_number
+from render.words import spell_f_number
 
 __all__ = ["preview_verdict", "stop_strip"]
 
@@ -52,9 +52,7 @@ def preview_verdict(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> dict
     verdict, advice = judged.verdict, judged.advice
     field = frame_field(prepared.scene, prepared.setting)
     facts = fact_lines(prepared, focus_lens(prepared.setting), summary_of(prepared, field))
-    if (wanted := judged.wanted_f_number) is not None:
-        marked = spell_f_number(marked_f_number(wanted))
-        facts.append(f"To read as 1:{wishes.scale:g}: {marked} (exactly f/{wanted:.3g})")
+    facts += filter(None, [scale_words(judged)])
     said: dict[str, Any] = {
         "sentence": verdict.headline,
         "short": _short(verdict),

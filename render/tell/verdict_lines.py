@@ -14,7 +14,7 @@ from render.judge.viewpoint import Stance
 from render.judge.weights import RULES
 from render.words import percent
 
-__all__ = ["Part", "ToDo", "first_words", "parts_of", "reason_lines", "to_do_words"]
+__all__ = ["Part", "ToDo", "first_words", "note_lines", "parts_of", "reason_lines", "to_do_words"]
 
 _CLEAR_THE_FRONT = (
     "stand or frame so that what is near the lens stays out of the picture, without leaning out"
@@ -102,10 +102,17 @@ def reason_lines(
         for number, line in enumerate(advice[1:], start=1):
             lines.append(f"  {line.line}")
             lines += [f"    {options}" for options in typed[number : number + 1] if options]
-    if notes:
-        lines.append("Notes of the trade, not scored:")
-        lines += [f"  {note.text} ({note.source})" for note in notes]
-    return lines
+    return lines + note_lines(notes)
+
+
+def note_lines(notes: Sequence[Note]) -> list[str]:
+    """The notes under their heading."""
+    if not notes:
+        return []
+    return [
+        "Notes of the trade, not scored:",
+        *(f"  {note.text} ({note.source})" for note in notes),
+    ]
 
 
 def to_do_words(verdict: Verdict, advice: Sequence[Advice]) -> str:

@@ -61,3 +61,16 @@ def test_stops_that_the_lens_does_not_have_are_not_named(roof, front):
     assert own.reads_to == 0
     assert own.gone_from == math.inf
     assert "gone" not in own.sentence
+
+
+def test_where_only_narrower_stops_read_the_first_of_them_is_named(roof, front):
+    """Focused below the frame nothing is sharp wide open; stopped down the band reaches into it."""
+    here = roof()
+    scene = here.scene([front(here.foot_m, 2.0, -3.0, 3.0)])
+    below = replace(here.setting(2.8).focus, slope_y=0.14, depth_m=42.2)  # 5 % below the frame
+    setting = replace(here.setting(2.8), focus=below)
+    found = judge(scene, setting).stops
+
+    assert found.sentence.startswith("Stopping down: reads from f/8 to f/11, ")
+    words = [judge(scene, replace(setting, f_number=n)).word is Word.READS for n in (2.8, 4, 8, 11)]
+    assert words == [False, False, True, True]

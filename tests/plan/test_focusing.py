@@ -12,7 +12,7 @@ from render.optics.lens import FocusDistance
 from render.optics.solving.limits import usual_limits
 from render.optics.solving.targets import Target
 from render.plan.focusing import FocusCheck, focus_checks, nothing_sharp
-from render.plan.setting_up import setting_up
+from render.plan.setting_up import setting_up, what_voids
 
 
 def _checked(case: Case, verdict: Verdict, *rest: Any) -> tuple[FocusCheck, ...]:
@@ -102,6 +102,24 @@ def test_a_card_where_nothing_is_sharp_checks_no_band(roof):
     assert steps[0].startswith("Reframe: Ben is not in the frame")
     assert any("Nothing in the frame is sharp" in step for step in steps)
     assert not nothing_sharp(case, judge_case(case, here.setting(4)))
+
+
+def test_where_the_sharpest_spot_is_just_soft_nothing_is_called_crisp(roof):
+    """A band just below the frame: one spot, by how much it is soft, and no edges to balance."""
+    here = roof()
+    below = dataclasses.replace(here.setting(2.8).focus, slope_y=0.135, depth_m=42.65)
+    case = look(here.scene(), coc_mm=0.03)
+    verdict = judge_case(case, dataclasses.replace(here.setting(2.8), focus=below))
+    spot, soft = _checked(case, verdict)
+    steps = " ".join(_steps(case, verdict, usual_limits(90.0), edges=False))
+
+    assert (spot.name, soft.must) == ("sharpest spot", "soft")
+    assert spot.must.startswith("as crisp as it gets, ")
+    assert spot.blur_fraction > 0.03 / 24
+    assert what_voids(False, (spot, soft), (), ()) == (
+        f"nothing in the frame is quite sharp: its sharpest spot is {spot.must}",
+    )
+    assert "edges" not in steps
 
 
 def test_a_spot_reads_as_shares_of_the_frame(roof):

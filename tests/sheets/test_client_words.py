@@ -217,3 +217,17 @@ def test_a_close_photograph_is_not_sold_as_a_model() -> None:
 
     assert "will not look like a scale model" in sentences[0]
     assert "give it away" not in sentences[2]
+
+
+def test_what_is_sharp_on_to_the_horizon_is_no_strip() -> None:
+    """A straight lens at f/8 focused at 20 m is sharp from the foreground to the sky."""
+    camera = Camera(240, 160, 300.0)
+    depth = np.full((160, 240), np.inf, np.float32)
+    depth[80:] = (1.6 / camera.grid()[1][80:])[:, None]
+    light = np.random.default_rng(1).random((160, 240, 3), np.float32)
+    scene = Scene(light, depth, camera, vantage=Vantage(1.6, 0))
+    straight = LensSetting(focal_mm=45, f_number=8, focus=FocusDistance(20.0))
+    wider = replace(straight, f_number=5.6)
+
+    assert "the place sharp nearly everywhere" in client_sentences(judge(scene, straight), None)[0]
+    assert "sharp in most of the picture" in client_sentences(judge(scene, wider), None)[0]

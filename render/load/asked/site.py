@@ -315,7 +315,8 @@ class Site:
         seen = np.isfinite(inside)
         if not seen.any():
             raise InputError(
-                f"{wish.name} lies on the sky, where nothing can be sharp: mark a thing"
+                f"{wish.name} lies on the sky, where nothing can be sharp: mark a "
+                "thing, or say by --wall-foot or --thing what stands there"
             )
         slopes = camera.slopes(x[seen] + 0.5, y[seen] + 0.5)
         return Region(slopes, 1.0 / inside[seen].astype(float))
@@ -376,7 +377,8 @@ class Site:
         point = self._shown(column, row)
         if math.isinf(point[2]):
             raise InputError(
-                f"{name} lies on the sky, where nothing can be sharp: choose a spot on a thing"
+                f"{name} lies on the sky, where nothing can be sharp: choose a spot "
+                "on a thing, or say by --wall-foot or --thing what stands there"
             )
         return point
 

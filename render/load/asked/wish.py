@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from render.decimals import pointed_lengths
+from render.decimals import pointed_places
 from render.errors import SettingError
 from render.typed import length_m
 
@@ -62,7 +62,7 @@ def parse_wish(kind: str, text: str) -> Wish:
     if kind not in KINDS:
         raise SettingError(f'"{kind}" is no kind of wish: one of {", ".join(KINDS)}')
     name, found, rest = text.partition("=")
-    words = pointed_lengths((rest if found else text).strip())
+    words = pointed_places((rest if found else text).strip())
     if not words:
         raise SettingError(f'{kind} "{text}": write {KINDS[kind]}')
     if found and not name.strip():
