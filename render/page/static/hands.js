@@ -28,7 +28,7 @@ const TYPED = 40;
 const sided = (value) => String(Math.abs(value));
 const tenth = (value) => Math.round(value * 10) / 10;
 /** Three digits of a length as it is told: a turned ring says no more. */
-const three = (value) => { const [size] = unitFor(value); return Number((value / size).toPrecision(3)) * size; };
+export const three = (value) => { const [size] = unitFor(value); return Number((value / size).toPrecision(3)) * size; };
 
 /** `ends` are written at the left and the right of a barrel that turns both ways. */
 export const RINGS = [

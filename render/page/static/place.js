@@ -3,7 +3,7 @@
 import * as api from "./api.js";
 import { button, inquire, make, swap } from "./dialog.js";
 import { buildFinds } from "./finds.js";
-import { Hands, PLACE_RINGS, WALK_RINGS, group } from "./hands.js";
+import { Hands, PLACE_RINGS, WALK_RINGS, group, three } from "./hands.js";
 import { fold } from "./settings.js";
 import * as shot from "./state.js";
 import { capital, headingKind, heightKind, short } from "./words.js";
@@ -105,7 +105,7 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
       return {
         begin: shot.hold,
         move({ free }) {
-          turn({ "look-at": null, heading: headingKind.write(start.heading - 90 * (free.x - from.x)), height: heightKind.write(Math.max(0.5, start.height * 2 ** (2 * (free.y - from.y)))) });
+          turn({ "look-at": null, heading: headingKind.write(start.heading - 90 * (free.x - from.x)), height: heightKind.write(three(Math.max(0.5, start.height * 2 ** (2 * (free.y - from.y))))) });
         },
         end: shot.release,
       };
@@ -113,7 +113,7 @@ export function buildPlace(home, { depth, changed, fail, plan }) {
     stride(by, told) {
       if (told.distance === null) return; // on a map the camera stands where it was put
       const now = heightKind.read(shot.state.shot.values.distance ?? "") ?? told.distance;
-      turn({ distance: heightKind.write(Math.min(1000, Math.max(1, now * 1.06 ** by))) });
+      turn({ distance: heightKind.write(three(Math.min(1000, Math.max(1, now * 1.06 ** by)))) });
     },
     /** A thing is drawn, or the horizon taken hold of, wherever it is. */
     grip(at, reach, size, told, room) {
