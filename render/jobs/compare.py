@@ -133,7 +133,7 @@ def compare(
         sheet.cells,
         title=heading,
         subtitle=sheet.subtitle,
-        notes=sheet.notes,
+        notes=[*([_CLOSE_UPS] if taken[0].close is not None else []), *sheet.notes],
         columns=len(axes[-1].values) if len(axes) > 1 else None,
     )
     write_painted(out, paint(drawing), overwrite=overwrite, inputs=inputs)
@@ -164,7 +164,7 @@ class _Sheet:
         What all of it rests on.
     heading, subtitle : str
     notes : list of str
-        Under the pictures.
+        Under the pictures, on the sheet and on its page.
     """
 
     taken: list[CellMade]
@@ -203,7 +203,6 @@ def _sheet_of(
     assumed = _assumed(taken, for_sharpness)
     exposed = _OWN_HOUR if any(axis.name == "when" for axis in axes) else _ALIKE
     small_print = [exposed, _SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
-    small_print += [_CLOSE_UPS] if taken[0].close is not None else []
     notes = [drawable_text(f"Note: {'; '.join(assumed)}.")] if assumed else []
     notes += [" ".join(filter(None, small_print))]
     notes += [f"{credit_words(base)}."] if base.credit else []

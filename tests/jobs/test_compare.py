@@ -213,6 +213,7 @@ def test_where_two_things_are_to_be_sharp_the_widest_stop_that_keeps_them_is_sug
     foot = (tmp_path / "s.html").read_text()
     assert "Band: share" in foot
     assert "Score" not in foot
+    assert "Strips" not in foot  # they are on the sheet alone
     assert said.count("for sharpness, not for a model") == 3
     assert [cell["suggested"] for cell in cells].count(True) == 1
     assert "all that was asked for is sharp" in said

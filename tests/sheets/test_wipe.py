@@ -153,3 +153,14 @@ def test_the_page_fits_phone_and_desk(page: Any, size: tuple[int, int]) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
     for name in ("#blink", "#swap", "#left"):
         assert page.locator(name).bounding_box()["height"] >= 44
+
+
+def test_paper_shows_every_picture_and_nothing_to_press(page: Any) -> None:
+    """Printed, each picture stands with its words on white, and the controls are gone."""
+    page.emulate_media(media="print")
+
+    for figure, setting in zip(page.locator("figure").all(), ("f/2.8", "f/4", "f/8"), strict=True):
+        assert setting in figure.inner_text()
+        assert figure.locator("img").bounding_box()["height"] > 300
+    assert not page.locator("#stage, #controls, .keys").filter(visible=True).all()
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
