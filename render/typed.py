@@ -169,19 +169,24 @@ def parse_height_m(text: str) -> float:
     match = _LENGTH.fullmatch(_in_inches(_decimal(pointed(text.lower()))))
     unit = match["unit"] if match else ""
     if not match or unit not in ("", *_METRES_IN):
-        first = (
-            'feet ("40 ft"), metres ("12 m")'
-            if in_feet()
-            else 'metres, such as 12 or 1.5 m, feet ("40 ft")'
-        )
-        hint = f'write {first} or storeys ("4 storeys")'
+        hint = f"write {_lengths()}"
         if match and unit == "mm":
             raise SettingError(f'"{text}" is a length on lens or sensor: {hint}')
         raise SettingError(f'"{text}" is not a length: {hint}')
-    value = _above_0(match, text, "metres, such as 12 or 1.5 m")
+    value = _above_0(match, text, _lengths())
     if not unit and (noted := _BARE.get()) is not None:
         noted.append(text.strip())
     return value * _METRES_IN.get(unit, 1.0)
+
+
+def _lengths() -> str:
+    """How a length on site is written, first in the unit that lengths are told in."""
+    first = (
+        'feet ("40 ft"), metres ("12 m")'
+        if in_feet()
+        else 'metres, such as 12 or 1.5 m, feet ("40 ft")'
+    )
+    return f'{first} or storeys ("4 storeys")'
 
 
 @contextmanager

@@ -22,6 +22,7 @@ from render.typed import (
     parse_seconds,
     parse_size_mm,
 )
+from render.units import told_in
 from tests.lengths import LENGTHS_M, NO_LENGTHS
 
 
@@ -100,6 +101,13 @@ def test_unreadable_values_are_refused(read, text: str) -> None:  # type: ignore
     """Every reader refuses what it does not understand, naming the text."""
     with pytest.raises(SettingError, match="write"):
         read(text)
+
+
+def test_what_is_asked_for_comes_first_in_the_unit_that_is_told() -> None:
+    """Whoever is told lengths in feet is not asked for metres."""
+    for text in ("banana", "0"):
+        with told_in("feet"), pytest.raises(SettingError, match="write feet"):
+            parse_height_m(text)
 
 
 def test_a_shift_is_called_as_its_option() -> None:

@@ -114,7 +114,8 @@ def alternatives_of(
             lens = f"{lens} ({str(spot).replace(',', ', ')})"
         phrases.add(lens)
         words = ", ".join([lens, *_format_words(base.sensor, planned.sensor)])
-        caption = caption or alternative_words(base.setting, setting)
+        shown = [other.setting for other in found]
+        caption = caption or alternative_words(base.setting, setting, shown)
         found.append(Alternative(caption, words, scene, setting, refocused))
     return found, list(dict.fromkeys(told))
 

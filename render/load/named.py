@@ -15,6 +15,7 @@ from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import CheckWish, ThingName
+from render.units import round_metres
 from render.words import BESIDE, choices, length_words
 
 __all__ = [
@@ -204,7 +205,7 @@ def not_in_a_picture(thing: ThingName, option: str) -> SettingError:
     """The refusal of a name where there is only a picture: pixels have no names."""
     return SettingError(
         f'{option} "{thing.name}": a picture knows no names; write the spot, such as "50%,62%", or '
-        'a distance such as "18 m" (things of scenes and maps have names)'
+        f'a distance such as "{round_metres(18.0, 2)}" (things of scenes and maps have names)'
     )
 
 

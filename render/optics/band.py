@@ -431,10 +431,14 @@ def _run(
 
 def _limit(lens: FocusedLens, coc_mm: float) -> float:
     """Return the largest |d| that still passes for sharp, ``c N / f``."""
-    share = coc_mm / (2.0 * lens.aperture_radius_mm)
-    if not 0 < share < 1:
+    if not coc_mm > 0:
+        raise LensError(f"the circle of confusion must be above 0, not {coc_mm:g} mm")
+    opening_mm = 2.0 * lens.aperture_radius_mm
+    share = coc_mm / opening_mm
+    if share >= 1:
         raise LensError(
-            f"a circle of confusion of {coc_mm:g} mm does not suit an aperture "
-            f"{2 * lens.aperture_radius_mm:.3g} mm wide: it must be above 0 and below that"
+            f"the opening at f/{lens.focal_mm / opening_mm:.4g}, {opening_mm:.3g} mm, is no wider "
+            f"than the blur that passes for sharp ({coc_mm:.3g} mm): choose a wider stop than "
+            f"f/{lens.focal_mm / coc_mm:.3g}, or a smaller circle of confusion"
         )
     return share

@@ -31,7 +31,7 @@ _CALMER = (
 _STRONGER = (
     (1.5, "A little stronger: a little less of the place is sharp"),
     (2.5, "Stronger: less of the place is sharp"),
-    (math.inf, "Much stronger: hardly more than a line is sharp"),
+    (math.inf, "Much stronger: far less of the place is sharp"),
 )
 _ALIKE = math.log(1.05)
 #: How places of one row or surface are called behind its name (`render.load.asked.row`).
@@ -116,8 +116,23 @@ def client_sentences(
     return get, _need(lens, vantage, guessed="height" in guessed), risk
 
 
-def alternative_words(proposed: LensSetting, other: LensSetting) -> str:
-    """How another setting differs, in a client's words: "Calmer: more of the place is sharp"."""
+def alternative_words(
+    proposed: LensSetting, other: LensSetting, shown: Sequence[LensSetting] = ()
+) -> str:
+    """How another setting differs, in a client's words: "Calmer: more of the place is sharp".
+
+    Where one of those `shown` is told in the same words, this one is also told from the last such.
+    """
+    words = _differs(proposed, other)
+    alike = [one for one in shown if _differs(proposed, one) == words]
+    times = _strength(other) / _strength(alike[-1]) if alike else 1.0
+    if abs(math.log(times)) <= _ALIKE:
+        return words
+    more = "stronger" if times > 1 else "calmer"
+    return f"{words}, {more} than the one before"
+
+
+def _differs(proposed: LensSetting, other: LensSetting) -> str:
     tilted, other_tilted = _turned(proposed), _turned(other)
     if tilted and not other_tilted:
         return f"With {_kind_of_lens(other)}"

@@ -7,6 +7,7 @@ from pathlib import Path
 from render.errors import SettingError
 from render.shot.declaring import flag, shot_key
 from render.typed import parse_height_m
+from render.units import in_feet, round_metres
 
 __all__ = [
     "MAP_ENDINGS",
@@ -50,8 +51,8 @@ def read_height(text: str) -> float | AboveRoof:
     if rest.startswith(("+", "plus")):
         return AboveRoof(parse_height_m(rest.removeprefix("+").removeprefix("plus")))
     raise SettingError(
-        f'"{text}" is not a height: write metres or storeys, "roof" for standing on the roof of '
-        'the building there, or "roof + 2.5 m"'
+        f'"{text}" is not a height: write {"feet" if in_feet() else "metres"} or storeys, "roof" '
+        f'for standing on the roof of the building there, or "roof + {round_metres(2.5, 2)}"'
     )
 
 

@@ -42,6 +42,7 @@ from render.typed import (
     parse_seconds,
     parse_size_mm,
 )
+from render.units import round_metres
 
 __all__ = [
     "RING",
@@ -81,8 +82,8 @@ def _read_focus(text: str) -> "FocusWish":
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
-        'a distance such as "18 m" or "infinity", "extension 46.2 mm", or the name of a thing of '
-        "a scene or map"
+        f'a distance such as "{round_metres(18.0, 2)}" or "infinity", "extension 46.2 mm", '
+        "or the name of a thing of a scene or map"
     )
 
 

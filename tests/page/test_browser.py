@@ -284,7 +284,8 @@ def test_nothing_serious_stands_in_anybodys_way(
     assert (
         page.evaluate(
             "() => [...document.querySelectorAll('#details > .advice span, #details > .guess p')]"
-            ".filter((said) => said.scrollHeight > said.clientHeight + 1)"
+            ".filter((said) => said.scrollHeight > said.clientHeight + 1 || said"
+            ".getBoundingClientRect().bottom > said.parentElement.getBoundingClientRect().bottom)"
             ".map((said) => said.textContent)"
         )
         == []
@@ -639,6 +640,11 @@ def test_a_film_is_made_by_hand(
     page.fill("#film-length", "0.5")
     page.press("#film-length", "Enter")
     expect(page.locator("#film-length")).to_have_value("2 s")
+    expect(page.locator("#film .says.bad")).to_contain_text("frame stands at 2 s")
+    page.fill("#film-at", "9 s")
+    page.press("#film-at", "Enter")
+    expect(page.locator("#film-at")).to_have_value("2 s")
+    expect(page.locator("#film .says.bad")).to_have_text("The film ends at 2 s")
     page.click("#save")
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: These settings").click()

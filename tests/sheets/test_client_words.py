@@ -107,6 +107,15 @@ def test_alternatives_are_told_by_what_one_sees(change: dict[str, object], words
     assert not JARGON.search(told)
 
 
+def test_two_that_are_much_stronger_are_told_apart() -> None:
+    """By each other, where the proposed setting does not tell them."""
+    calm, strong, stronger = (replace(PROPOSED, f_number=f) for f in (22, 5.6, 2.8))
+
+    assert alternative_words(calm, strong) == alternative_words(calm, stronger)
+    told = alternative_words(calm, strong, [stronger])
+    assert told == f"{alternative_words(calm, strong)}, calmer than the one before"
+
+
 def test_a_client_hears_that_near_things_were_not_counted() -> None:
     """In plain words, and only while nobody answered."""
     verdict = _verdict(PROPOSED)

@@ -28,7 +28,7 @@ const same = (a, b) => Math.abs(a - b) < 1e-3;
  */
 export function buildFilm(view, page, flow, hears) {
   const home = document.getElementById("film");
-  const film = { at: 0, step: STEP_S.picture, stride: 1, moments: [], about: "", playing: 0, runs: 0, turn: 0, pictures: new Map(), loose: false, timer: 0, marks: "" };
+  const film = { at: 0, step: STEP_S.picture, stride: 1, moments: [], about: "", playing: 0, runs: 0, turn: 0, pictures: new Map(), loose: false, refused: false, timer: 0, marks: "" };
 
   const play = button("Play", () => (film.playing ? rest() : run()), "strong");
   const line = Object.assign(document.createElement("input"), { type: "range", min: 0, id: "film-line", className: "line" });
@@ -39,8 +39,17 @@ export function buildFilm(view, page, flow, hears) {
   const now = make("output", "", "now");
   const set = button("Set key frame", setHere);
   const drop = button("Remove key frame", () => keep(without(film.at)));
-  const moment = field("At", "film-at", (words) => go(Math.min(words, length())));
-  const long = field("Length", "film-length", (words) => { if (words > 0) shot.see({ clip: Math.max(words, last()) }); });
+  const moment = field("At", "film-at", (time) => {
+    go(Math.min(time, length()));
+    return time > length() ? `The film ends at ${seconds(length())}` : "";
+  });
+  const long = field("Length", "film-length", (time) => {
+    if (!time) return "Write how long the film is, such as 4 s";
+    const least = last(), most = reel()?.seconds ?? Infinity;
+    shot.see({ clip: Math.max(time, least) });
+    if (time < least) return `The last key frame stands at ${seconds(least)}: move or remove it first`;
+    return time > most ? `The footage ends at ${seconds(most)}` : "";
+  });
   const says = make("p", "", "says");
   says.role = "status";
   const row = make("div", "", "row");
@@ -54,8 +63,11 @@ export function buildFilm(view, page, flow, hears) {
     input.addEventListener("change", () => {
       const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*(s|sec|seconds?|min|minutes?)?\s*$/i.exec(input.value);
       const value = found ? Number(found[1].replace(",", ".")) * (/^min/i.test(found[2] ?? "") ? 60 : 1) : NaN;
-      if (!found || value > 3600) tell(`“${input.value}”: write seconds, such as 2.5 s, up to 3600`);
-      else { tell(""); given(value); }
+      if (!found || value > 3600) tell(`“${input.value}”: write seconds, such as 2.5 s, up to 3600`, true);
+      else {
+        const wrong = given(value);
+        tell(wrong, Boolean(wrong));
+      }
       follow();
       input.value = input.dataset.now;
     });
@@ -153,12 +165,13 @@ export function buildFilm(view, page, flow, hears) {
     const step = Math.max(own, length() / MOST_MOMENTS), stride = Math.max(1, Math.round(usual / step));
     const { moments } = await api.moments(state.shot, length(), step);
     if (wanted !== about()) return;
-    Object.assign(film, { moments, step, stride, about: wanted });
-    tell("");
+    if (film.refused) tell("");
+    Object.assign(film, { moments, step, stride, about: wanted, refused: false });
   }, (error) => {
     if (error instanceof api.Stale) return;
     film.about = about();
     film.moments = [];
+    film.refused = true;
     stop();
     tell(error.message, true);
   });

@@ -33,7 +33,7 @@ const length = (text) => (heightKind.read(text) === null ? null : /[a-z'’′"�
 export function buildFinds(home, { changed, picked, fail }) {
   const section = group(home, "What stands there");
   const tools = make("div", "", "tools");
-  const hint = make("p", "", "hint");
+  const hint = Object.assign(make("p", "", "hint"), { role: "status" });
   const list = make("ul", "", "list");
   let tool = "", drawing = null, values = {}, foot = null, mending = null, about = "";
   /** The spots by which an outline was found, by its corners; a reload brings them back. */
@@ -173,6 +173,7 @@ export function buildFinds(home, { changed, picked, fail }) {
       return;
     }
     const corners = thinned(points, 0.004).map(([x, y]) => spot({ x, y }));
+    hint.textContent = corners.length < 3 ? "That is a line: draw all round it." : "";
     if (corners.length < 3) return;
     if (name === "sky") shot.attempt({ sky: corners.join(" ") });
     else add("thing", `outline ${corners.join(" ")}`);

@@ -98,7 +98,7 @@ function say(sentence, bad) {
   else if (sentence) trouble("");
   page.opening = bad ? "" : sentence;
   waits();
-  if (sentence && !bad) $("status").textContent = sentence;
+  if (sentence) $("status").textContent = bad ? "" : sentence;  // the notice says what is bad
 }
 
 function waits() {
