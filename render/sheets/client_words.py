@@ -129,7 +129,7 @@ def alternative_words(
     if abs(math.log(times)) <= _ALIKE:
         return words
     more = "stronger" if times > 1 else "calmer"
-    return f"{words}, {more} than the one before"
+    return f"{words} ({more} than the one before)"
 
 
 def _differs(proposed: LensSetting, other: LensSetting) -> str:

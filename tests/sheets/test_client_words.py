@@ -113,7 +113,7 @@ def test_two_that_are_much_stronger_are_told_apart() -> None:
 
     assert alternative_words(calm, strong) == alternative_words(calm, stronger)
     told = alternative_words(calm, strong, [stronger])
-    assert told == f"{alternative_words(calm, strong)}, calmer than the one before"
+    assert told == f"{alternative_words(calm, strong)} (calmer than the one before)"
 
 
 def test_a_client_hears_that_near_things_were_not_counted() -> None:
