@@ -126,7 +126,7 @@ _Shutter = Annotated[Object, Fields(Shutter, {"sentence": str})]
 
 
 class ChangeRecord(TypedDict):
-    """A stretch in which the light falls or, below 0, rises, with each turn of a third of a stop."""
+    """A stretch in which the light falls or, below 0, rises, and each turn of a third of a stop."""
 
     start: str
     end: str
