@@ -8,8 +8,9 @@ from typing import Any
 import typer
 
 from render.errors import InputError
+from render.files.shipped import shipped_names
 
-__all__ = ["Mistake", "mistake_words", "refuse_empty"]
+__all__ = ["Mistake", "mistake_words", "refuse_empty", "refuse_twice"]
 
 #: What the command line's library raises for any misuse; it offers the class under no public name.
 Mistake: type[Exception] = typer.BadParameter.__mro__[2]
@@ -85,12 +86,41 @@ def refuse_empty(arguments: Sequence[str], commands: Mapping[str, Callable[[], A
             raise InputError(f"{option} is empty: give a value, or leave it out")
 
 
+def refuse_twice(arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]) -> None:
+    """Refuse an option that is given twice and can only mean one: the last would win unsaid.
+
+    Raises
+    ------
+    InputError
+        Naming the first such option.
+    """
+    name = next((word for word in arguments if word in commands), None)
+    typed = [word.partition("=")[0] for word in arguments if word.startswith("-")]
+    if name is None or len(set(typed)) == len(typed):
+        return
+    command = commands[name]()
+    for part in getattr(command, "commands", {"": command}).values():
+        for parameter in part.params:
+            if getattr(parameter, "is_flag", False) or getattr(parameter, "multiple", False):
+                continue
+            given = [option for option in typed if option in parameter.opts]
+            if len(given) > 1:
+                raise InputError(
+                    f"{' and '.join(given)} are given, and only one can hold: leave the others out"
+                )
+
+
 def _no_such_option(
     option: str, name: str | None, commands: Mapping[str, Callable[[], Any]]
 ) -> str:
+    known = {each: _options(load()) for each, load in commands.items()}
+    first = name or next((each for each in ("render", *commands) if option in known[each]), None)
+    if first is not None and option in known[first]:
+        return f"{option} comes after the command and what it works on: " + (
+            f"hingeline {first} {'... ' if first != 'defaults' else 'set '}{option} ..."
+        )
     if name is None:
         return f"hingeline has no option {option} before a command: hingeline --help lists them"
-    known = {each: _options(load()) for each, load in commands.items()}
     near = _nearest(option, known[name])
     others = [other for other in commands if option in known[other]]
     if others == ["defaults"]:
@@ -176,7 +206,7 @@ def _no_such_command(word: str, error: Exception, commands: Mapping[str, Callabl
         return f'{within} has no command "{word}": it is called {meant}'
     if within and word in _LISTS:
         return f'{within} has no command "{word}": hingeline {within} alone lists them'
-    near = _nearest(word, known)
+    near = None if not within and word in shipped_names() else _nearest(word, known)
     if near:
         return f'there is no command "{f"{within} {word}".strip()}": did you mean {near}?'
     if not within:

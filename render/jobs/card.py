@@ -40,7 +40,7 @@ from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record, to_do_lines
-from render.tell.light import light_of, sun_seen
+from render.tell.light import brightness_of, light_of, street_lux, sun_seen
 from render.tell.records.commands import CardRecord
 from render.tell.seen import sitters_of
 from render.tell.stand import stand_of
@@ -52,8 +52,6 @@ from render.tell.summary import (
     title_of,
 )
 from render.words import length_words
-from render.world.description import Description
-from render.world.night import street_lux_at
 
 __all__ = ["card"]
 
@@ -155,9 +153,9 @@ def _brightness(prepared: Prepared, weather: str | None, sun_deg: float | None) 
         said = brightness_from_weather(weather)
         if sun_deg is None:
             return said
-        return brightness_under(said, weather, sun_deg, _street_lux(scene, sun_deg))
+        return brightness_under(said, weather, sun_deg, street_lux(scene, sun_deg))
     if scene is not None:
-        return _light_of(scene, scene.light.sun_height_deg)
+        return brightness_of(scene, scene.light.sun_height_deg)
     assert prepared.file is not None
     found = exposed_with(prepared.file.kept.exif)
     if sun_deg is not None:
@@ -188,7 +186,7 @@ def _light_at(
     if weather is not None:
         return _brightness(prepared, weather, sun_deg)
     if prepared.description is not None:
-        return _light_of(prepared.description, sun_deg)
+        return brightness_of(prepared.description, sun_deg)
     sky = brightness_from_sky(sun_deg)
     gained = sky.ev100 - brightness_from_sky(planned_deg).ev100
     return replace(sky, ev100=planned.ev100 + gained)
@@ -213,20 +211,6 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
     sharp = "" if prepared.named or planned.blind else _sharp_words(prepared, planned.checks[0])
     pictures = CardPictures(photo, section, sharp)
     return card_pages(planned, pictures, title, credit_words(prepared))
-
-
-def _street_lux(scene: Description | None, sun_deg: float) -> float:
-    return (street_lux_at(scene, sun_deg) or 0.0) if scene is not None else 0.0
-
-
-def _light_of(scene: Description, sun_deg: float) -> Brightness:
-    """The light of a scene at a height of the sun: its sky and sun, windows or lamps."""
-    by_lamps = scene.light.lamps and scene.light.street_lux is None
-    if scene.ground is not None and not by_lamps and (scene.light.when or sun_deg <= 0):
-        return brightness_from_sky(sun_deg, _street_lux(scene, sun_deg))
-    if sun_deg <= 0:
-        return brightness_from_weather("lamplight")
-    return brightness_from_weather("window light" if scene.ground is None else "sun")
 
 
 def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:

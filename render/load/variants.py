@@ -4,6 +4,7 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from render.load.plan import USUAL_F_NUMBER, Plan, planned_on
 from render.load.prepare import focus_words, prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
+from render.load.scenes import open_words
 from render.load.taken import resting_on
 from render.load.vantages import above_ground_m
 from render.optics.exposure import WHOLE_STOPS
@@ -54,6 +56,11 @@ _LOOK_DEG = 20.0  # from here on people look down on models (`render.judge.weigh
 _FOCUS_ROWS, _AIMS = (0.40, 0.55, 0.70, 0.85), 4
 _USUAL_TILT_DEG, _MOMENTS = 8.0, 6
 _NEXT_STOP, _SAME_STOP = 1.1, 1.03  # less than a third of a stop (1.12) apart is one; marks round
+#: What of the lens a scene suggests, by its option.
+_SUGGESTED = {
+    "lens": "focal_mm", "f": "f_number", "tilt": "tilt_deg", "swing": "swing_deg",
+    "rise": "rise_mm", "shift": "lateral_mm",
+}  # fmt: skip
 #: What may be turned on a demo scene without tracing it anew.
 _TURNED = {"f", "tilt", "swing", "focus", "blades", "blade-turn", "roundness", "cats-eye", "coc"}
 
@@ -233,6 +240,7 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
         named=named,
         assumed=replace(
             base.assumed,
+            left_open=_left_open(base, shot),
             unfocused=() if refocused else base.assumed.unfocused,
             lens=(
                 *planned.notes,
@@ -243,6 +251,15 @@ def turned(base: Prepared, shot: Shot) -> Prepared:
             ),
         ),
     )
+
+
+def _left_open(base: Prepared, shot: Shot) -> tuple[str, ...]:
+    """What of the lens is still given by nobody, where the shot gives more than the base does."""
+    written = {name for name, _ in shot.written}
+    if not base.assumed.left_open or written <= {name for name, _ in base.shot.written}:
+        return base.assumed.left_open
+    given: dict[str, Any] = {key: None for name, key in _SUGGESTED.items() if name not in written}
+    return tuple(open_words(replace(shot, lens=replace(shot.lens, **given)), shot.lens))
 
 
 def _planned(base: Prepared, shot: Shot) -> tuple[Scene, Plan]:

@@ -234,7 +234,7 @@ def plan_card(
         take = light_of_take(sunlight, on_site_s, light_at or (lambda _: brightness))
     exposure, ramp = exposed(setting, brightness, wishes.iso, timelapse, take)
     histogram, bracket = histograms(light, exposure)
-    blurred, stepped = _moving(case, verdict, exposure, timelapse, wishes.megapixels)
+    blurred, stepped = _moving(case, verdict, exposure, timelapse, ramp, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
     checks = focus_checks(case, verdict, named, blind=blind, rest_soft=rest_soft)
     slacks = slack(case, setting, tuple(named) or (_spot(case, verdict),), limits)
@@ -302,6 +302,7 @@ def _moving(
     verdict: Verdict,
     exposure: ExposurePlan,
     timelapse: TimeLapse | None,
+    ramp: Ramp | None,
     megapixels: float,
 ) -> tuple[tuple[Smear, ...], tuple[Step, ...]]:
     """What cars and walkers smear at each shutter, and how far they step from frame to frame."""
@@ -310,7 +311,8 @@ def _moving(
     camera, depth_m = case.samples.camera, _band_depth(case, verdict)
     times_wider = math.sqrt(1e6 * megapixels / (camera.width_px * camera.height_px))
     camera_px, width_px = camera.focal_px * times_wider, camera.width_px * times_wider
-    times = dict.fromkeys(shutter.time_s for shutter in (exposure.metered, *exposure.choices))
+    planned = [shutter.time_s for shutter in (exposure.metered, *exposure.choices)]
+    times = dict.fromkeys((*planned, *([ramp.to_s] if ramp else [])))
     return (
         tuple(one for time_s in times for one in smears(time_s, depth_m, camera_px, width_px)),
         steps(timelapse.interval_s, depth_m, camera.focal_px, camera.height_px),

@@ -11,6 +11,8 @@ __all__ = ["MOVERS", "Mover", "Smear", "Step", "smears", "steps"]
 _SMOOTH, _JERKY = 0.2, 1.0  # own lengths between frames, ours
 #: Own lengths of smear that still look frozen (ours).
 _FROZEN = 0.05
+#: And over which it is spread to less than a seventh of its weight (ours).
+_GONE = 7.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,11 @@ class Smear:
     def frozen(self) -> bool:
         """Whether it looks frozen, by the shutter mark nearest to the longest that freezes it."""
         return self.time_s <= marked_shutter_s(self.mover.freeze_s) * 1.001
+
+    @property
+    def gone(self) -> bool:
+        """Whether it covers each place so briefly that it hardly shows."""
+        return self.own_lengths >= _GONE
 
 
 def smears(time_s: float, depth_m: float, focal_px: float, width_px: float) -> tuple[Smear, ...]:

@@ -12,6 +12,7 @@ from datetime import datetime
 from render.optics.exposure import MARKED_ISO, MARKED_SHUTTER, marked_iso, marked_shutter_s
 from render.plan.exposure import (
     FASTEST_S,
+    MARK_STOPS,
     UNSEEN_STOPS,
     ExposurePlan,
     Shutter,
@@ -19,7 +20,7 @@ from render.plan.exposure import (
     filtered,
     shutter_words,
 )
-from render.plan.take import Take
+from render.plan.take import Take, thirds
 
 __all__ = ["FOLLOWS", "FREEZES", "Ramp", "following", "plan_ramp"]
 
@@ -79,7 +80,8 @@ class Ramp:
             )
         if self.lower_iso:
             at += ", and bring that down first"
-        said = [f"{at}; the shutter goes to {to}"]
+        stays = self.to_s == self.first.time_s
+        said = [at if stays else f"{at}; the shutter goes to {to}"]
         if self.full_at is not None:
             high = f"ISO {self.iso:g}"
             if self.iso >= MARKED_ISO[-1]:
@@ -90,9 +92,15 @@ class Ramp:
                 else ""
             )
             by = f" by {self.reach_iso_at:%H:%M}" if self.reach_iso_at else ""
+            there = (
+                f"from {self.full_at:%H:%M} on the shutter is at"
+                if not stays
+                else ("the shutter stays at")
+            )
+            on = f"from {self.full_at:%H:%M} on" if stays else "follow on"
             said.append(
-                f"at {self.full_at:%H:%M} the shutter is at {to}, the longest that the interval "
-                f"leaves: from then on by ISO, to {high}{by}{noisy}"
+                f"{there} {to}, the longest that the interval leaves: {on} by ISO, to "
+                f"{high}{by}{noisy}"
             )
         if self.short_at is not None:
             said.append(
@@ -110,6 +118,8 @@ class Ramp:
     def words(self) -> str:
         """The same in few: "to 4 s at 21:10, then to ISO 1600"."""
         to = f"to {shutter_words(self.to_s)}"
+        if self.full_at is not None and self.to_s == self.first.time_s:
+            return f"from {self.full_at:%H:%M} to ISO {self.iso:g}"
         if self.full_at is not None:
             return f"{to} at {self.full_at:%H:%M}, then to ISO {self.iso:g}"
         if self.short_at is not None:
@@ -141,34 +151,36 @@ def plan_ramp(
         stops = min(int(steady.filter_stops), max(0, math.floor(room + UNSEEN_STOPS)))
         if stops < steady.filter_stops:
             first = filtered(steady.name, metered_s, stops, iso)
-    raised = math.log2(first.iso / iso)
-    start_s = metered_s * 2.0 ** (max(first.filter_stops, 0.0) - raised)  # before it is marked
-    left = max(0.0, math.log2(longest_s / start_s))  # stops that the shutter can still give
+    raised = thirds(math.log2(first.iso / iso))
+    falls, rises = thirds(fall), thirds(rise)
+    left = min(falls, max(0, thirds(math.log2(longest_s / first.time_s))))  # the shutter gives
     full_at, reach_at, highest = None, None, first.iso
-    if fall > left + UNSEEN_STOPS:
-        full_at = take.when_lost(max(left, UNSEEN_STOPS))
-        highest = float(marked_iso(first.iso * 2.0 ** (fall - left)))
-        reach_at = take.when_lost(fall - UNSEEN_STOPS)
+    if falls > left:
+        full_at, reach_at = _turn_at(take, left + 1), _turn_at(take, falls)
+        highest = float(marked_iso(first.iso * 2.0 ** ((falls - left) * MARK_STOPS)))
+    shortens = max(0, thirds(math.log2(first.time_s / FASTEST_S)))
     short_at, added = None, 0
-    spare = raised + math.log2(start_s / FASTEST_S)  # stops that ISO and shutter can take back
-    if rise > spare + UNSEEN_STOPS:
-        short_at = take.when_lost(-spare)
-        added = math.ceil(rise - spare - UNSEEN_STOPS)
-    if fall > rise:
-        to_s = start_s * 2.0 ** min(fall, left)
-    else:
-        to_s = start_s * 2.0 ** -min(max(0.0, rise - raised), spare - raised)
+    over = rises - raised - shortens  # what ISO and shutter cannot take back
+    if over > 0:
+        short_at = _turn_at(take, -(raised + shortens + 1))
+        added = math.ceil(over * MARK_STOPS - UNSEEN_STOPS)
+    shutter_turns = left if falls > rises else -min(max(0, rises - raised), shortens)
     return Ramp(
         first=first,
         steady=steady,
-        to_s=marked_shutter_s(to_s),
+        to_s=marked_shutter_s(first.time_s * 2.0 ** (shutter_turns * MARK_STOPS)),
         full_at=full_at,
         iso=highest,
         reach_iso_at=reach_at,
         short_at=short_at,
         added_stops=added,
-        lower_iso=rise > fall and raised > UNSEEN_STOPS,
+        lower_iso=rises > falls and raised > 0,
     )
+
+
+def _turn_at(take: Take, number: int) -> datetime:
+    """When the exposure turns for the n-th time from the first frame's, below 0 where it rises."""
+    return take.when_lost((number - math.copysign(0.5, number)) * MARK_STOPS)
 
 
 def _filter(shutter: Shutter) -> str:

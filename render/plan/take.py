@@ -9,12 +9,16 @@ from itertools import pairwise
 from render.plan.exposure import MARK_STOPS, UNSEEN_STOPS, Brightness
 from render.plan.light import LightPlan, span_words
 
-__all__ = ["Change", "Take", "light_of_take"]
+__all__ = ["Change", "Take", "light_of_take", "thirds"]
 
 #: The light of a take is looked at so many times, which is once a minute for two hours.
 _LOOKS = 120
-#: A change that leaves out less of the take than this runs from the first frame to the last.
-_WHOLE = 0.9
+#: An end of a change that goes on this much slower than the rest hardly changes (ours).
+_SLOW = 0.25
+#: So many moments are named one by one; of more, those at which a whole stop is given.
+_NAMED_TURNS = 12
+#: Moments closer than this are named with their seconds.
+_CLOSE_S = 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,16 +30,20 @@ class Change:
     start, end : datetime
     lost_stops : float
         Negative where the light rises.
+    turns : tuple of datetime
+        When to give a third of a stop more, or less: as soon as the exposure that was set last is
+        off by half of that.
     """
 
     start: datetime
     end: datetime
     lost_stops: float
+    turns: tuple[datetime, ...]
 
     @property
     def steps(self) -> int:
         """Thirds of a stop that the exposure has to follow by."""
-        return round(abs(self.lost_stops) / MARK_STOPS)
+        return len(self.turns)
 
     @property
     def words(self) -> str:
@@ -45,14 +53,25 @@ class Change:
 
     @property
     def step(self) -> str:
-        """What to give for it: "1/3 stop more"."""
-        return f"1/3 stop {'more' if self.lost_stops > 0 else 'less'}"
+        """What to give for it, and how many times: "1/3 stop more, twice"."""
+        times = {1: "once", 2: "twice"}.get(self.steps, f"{self.steps} times")
+        return f"1/3 stop {'more' if self.lost_stops > 0 else 'less'}, {times}"
 
     @property
     def every(self) -> str:
         """How often, on the mean: "2.9 min"."""
         every_s = (self.end - self.start).total_seconds() / self.steps
         return f"{every_s / 60:.1f} min" if every_s >= 60 else f"{every_s:.0f} s"
+
+    @property
+    def clock(self) -> str:
+        """When: "at 20:11, 20:13, 20:16", or by when each whole stop is given."""
+        gaps_s = [(b - a).total_seconds() for a, b in pairwise(self.turns)]
+        form = "%H:%M:%S" if gaps_s and min(gaps_s) < _CLOSE_S else "%H:%M"
+        many = self.steps > _NAMED_TURNS
+        named = self.turns[2::3] if many else self.turns
+        listed = ", ".join(f"{at:{form}}" for at in named)
+        return f"a whole stop by {listed}" if many else f"at {listed}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +114,7 @@ class Take:
     def when_lost(self, stops: float) -> datetime:
         """When so many stops are lost for the first time, or gained if below 0; else the end."""
         sign = 1.0 if stops > 0 else -1.0
-        return next((at for at, lost in self.looks if sign * lost >= sign * stops), self.end)
+        return _reached(self.looks, stops, sign) or self.end
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -120,17 +139,17 @@ class Take:
         when = (
             f"from the first frame to the last ({span})" if self._whole(change) else f"from {span}"
         )
-        then = ", then stays" if change is self.changes[-1] and change.end < self.end else ""
-        return (
-            f"the light {change.words} {when}{then}: give {change.step} about every {change.every}"
-        )
+        last = change is self.changes[-1] and change.end < self.end
+        then = ", then hardly changes" if last else ""
+        every = f", about every {change.every}" if change.steps > 1 else ""
+        return f"the light {change.words} {when}{then}: give {change.step}{every} ({change.clock})"
 
     @property
     def words(self) -> str:
-        """The same in few: "falls by 1.9 stops: 1/3 stop more every 2.9 min"."""
+        """The same in few: "falls by 1.9 stops: 1/3 stop more, 6 times, every 2.9 min"."""
         return "; ".join(
             f"{change.words}{'' if self._whole(change) else f' by {change.end:%H:%M}'}: "
-            f"{change.step} every {change.every}"
+            f"{change.step}, " + (f"every {change.every}" if change.steps > 1 else change.clock)
             for change in self.changes
         )
 
@@ -167,19 +186,53 @@ def light_of_take(
 
 
 def _changes(looks: Sequence[tuple[datetime, float]]) -> tuple[Change, ...]:
-    """From the first look by way of the darkest and the brightest to the last, where it changes."""
+    """From the first look by way of the darkest and the brightest to the last, where it changes.
+
+    The exposure stands at a whole number of thirds from that of the first frame throughout, so
+    that all turns together make up what is lost.
+    """
     lost = [each for _, each in looks]
-    turns = sorted({0, lost.index(max(lost)), lost.index(min(lost)), len(lost) - 1})
+    ways = sorted({0, lost.index(max(lost)), lost.index(min(lost)), len(lost) - 1})
     found = []
-    for first, last in pairwise(turns):
-        by = lost[last] - lost[first]
-        inner = range(first, last + 1)
-        begins = [k for k in inner if abs(lost[k] - lost[first]) <= UNSEEN_STOPS]
-        ends = [k for k in inner if abs(lost[last] - lost[k]) <= UNSEEN_STOPS]
-        begin, end = max(begins), min(ends)
-        if end - begin > _WHOLE * (last - first):
-            begin, end = first, last
-        change = Change(looks[begin][0], looks[end][0], by)
-        if change.steps and end > begin:
-            found.append(change)
+    for first, last in pairwise(ways):
+        stands, comes_to = thirds(lost[first]), thirds(lost[last])
+        if stands == comes_to:
+            continue
+        part = looks[first : last + 1]
+        sign = 1 if comes_to > stands else -1
+        levels = [(each + sign / 2) * MARK_STOPS for each in range(stands, comes_to, sign)]
+        turns = [_reached(part, level, sign) or part[-1][0] for level in levels]
+        begin, end = _stretch(part)
+        found.append(Change(begin, end, lost[last] - lost[first], tuple(turns)))
     return tuple(found)
+
+
+def thirds(stops: float) -> int:
+    """Thirds of a stop, to the nearest."""
+    return math.floor(stops / MARK_STOPS + 0.5)
+
+
+def _reached(looks: Sequence[tuple[datetime, float]], stops: float, sign: float) -> datetime | None:
+    """When so much is lost for the first time, between two looks by the rule of three."""
+    before = looks[0]
+    for at, lost in looks:
+        if sign * lost >= sign * stops:
+            share = (stops - before[1]) / (lost - before[1]) if lost != before[1] else 0.0
+            return before[0] + (at - before[0]) * min(max(share, 0.0), 1.0)
+        before = at, lost
+    return None
+
+
+def _stretch(looks: Sequence[tuple[datetime, float]]) -> tuple[datetime, datetime]:
+    """First and last moment of a change, without an end at which next to nothing happens."""
+    (start, at_first), (stop, at_last) = looks[0], looks[-1]
+    begin = max(at for at, lost in looks if abs(lost - at_first) <= UNSEEN_STOPS)
+    end = min(at for at, lost in looks if abs(at_last - lost) <= UNSEEN_STOPS)
+    if end <= begin:
+        return start, stop
+    slow = _SLOW * abs(at_last - at_first) / (end - begin).total_seconds()
+    if slow * (begin - start).total_seconds() <= UNSEEN_STOPS:
+        begin = start
+    if slow * (stop - end).total_seconds() <= UNSEEN_STOPS:
+        end = stop
+    return begin, end

@@ -119,6 +119,7 @@ def _smear_line(smear: Smear) -> str:
     share = percent(smear.width_fraction) if smear.width_fraction < 1 else "all"
     share = share if smear.width_fraction >= 1e-4 else "under 0.01 %"
     looks = ", which looks frozen" if smear.frozen else ""
+    looks = ", which leaves hardly a trace but of its lamps" if smear.gone else looks
     return (
         f"{smear.mover.name} in {shutter_words(smear.time_s)}: smears {share} of the frame's "
         f"width, {smear.own_lengths:.2g} of its length{looks}"

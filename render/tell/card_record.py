@@ -82,6 +82,7 @@ def _take(take: Take, card: FieldCard) -> TakeRecord:
                 "start": change.start.isoformat(),
                 "end": change.end.isoformat(),
                 "lost_stops": change.lost_stops,
+                "turns": [at.isoformat() for at in change.turns],
             }
             for change in take.changes
         ],

@@ -9,11 +9,14 @@ from render.files.formats.metadata.exif import exposed_with
 from render.load.prepared import Prepared
 from render.load.shadows import shadow_on
 from render.optics.lens import FocusSpot
+from render.plan.exposure import Brightness, brightness_from_sky, brightness_from_weather
 from render.plan.light import LightPlan, Shadow, in_view, plan_light
 from render.trace.aim import surface_shown
 from render.trace.trace import eye_numbers
+from render.world.description import Description
+from render.world.night import street_lux_at
 
-__all__ = ["light_known", "light_of", "sun_seen"]
+__all__ = ["brightness_of", "light_known", "light_of", "street_lux", "sun_seen"]
 
 Point = tuple[float, float, float]
 
@@ -104,3 +107,18 @@ def _shadow(prepared: Prepared, point: Point | None, of: str | None = None) -> S
     if point is None or prepared.built is None:
         return None
     return lambda heading, height: shadow_on(prepared, point, heading, height, of=of)
+
+
+def street_lux(scene: Description | None, sun_deg: float) -> float:
+    """What a scene's street lamps give at a height of the sun, lux; 0 where none are lit."""
+    return (street_lux_at(scene, sun_deg) or 0.0) if scene is not None else 0.0
+
+
+def brightness_of(scene: Description, sun_deg: float) -> Brightness:
+    """The light of a scene at a height of the sun: its sky and sun, windows or lamps."""
+    by_lamps = scene.light.lamps and scene.light.street_lux is None
+    if scene.ground is not None and not by_lamps and (scene.light.when or sun_deg <= 0):
+        return brightness_from_sky(sun_deg, street_lux(scene, sun_deg))
+    if sun_deg <= 0:
+        return brightness_from_weather("lamplight")
+    return brightness_from_weather("window light" if scene.ground is None else "sun")

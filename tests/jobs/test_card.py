@@ -97,7 +97,7 @@ def test_no_light_is_brighter_than_the_sun_of_the_planned_moment(tmp_path: Path)
     later = light(bare, when="2026-06-21T20:35-02:00")["ev100"]
     assert take["lost_stops"] == pytest.approx(dusk["ev100"] - later, abs=0.01)
     assert take["lost_stops"] > 1
-    assert any("give 1/3 stop more about every" in line for line in at_dusk.lines)
+    assert any("give 1/3 stop more, " in line for line in at_dusk.lines)
     assert not any("1/3 stop" in line for line in by_day.lines)
     lamps = card(told, DayWishes(weather="lamplight", interval_s=10.0), progress=silent)
     assert lamps.record["take"]["lost_stops"] == 0

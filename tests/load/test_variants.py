@@ -163,6 +163,14 @@ def test_a_turned_lens_brings_its_own_notes_and_limits(place: Prepared) -> None:
     assert not any("no f-number" in note or "no focus" in note for note in after.notes)
     assert any("sees 60" in note for note in after.notes)
     assert len(set(after.notes)) == len(after.notes)
+    suggested = replace(
+        place,
+        shot=replace(place.shot, lens=replace(place.shot.lens, f_number=4.0, tilt_deg=8.0)),
+        assumed=replace(place.assumed, left_open=("as the scene suggests: f-number, tilt",)),
+    )
+    for given, left in (({"f": "8"}, ("tilt",)), ({"focus": "9 m"}, ("f-number, tilt",))):
+        said = turned(suggested, merged(suggested.shot, given, "{name}")).assumed.left_open
+        assert [line.rpartition("suggests: ")[2] for line in said] == [*left]
     assert place.limits is None
     assert after.limits is not None
     assert after.limits.name == "standard 45"

@@ -7,7 +7,7 @@ import pytest
 from render.plan.exposure import brightness_from_sky, plan_exposure
 from render.plan.light import plan_light
 from render.plan.ramp import following
-from render.plan.take import light_of_take
+from render.plan.take import light_of_take, thirds
 
 
 @pytest.mark.parametrize(
@@ -39,3 +39,35 @@ def test_shutter_filter_and_iso_follow_the_light(
         take.lost_stops > 0
     )
     assert (ramp.full_at is not None) == (ramp.iso > 100.0 and take.lost_stops > 0)
+
+
+@pytest.mark.parametrize(
+    ("when", "minutes", "interval_s"),
+    [
+        ("2026-03-20T17:30+00:00", 60.0, 20.0),
+        ("2026-03-20T18:00+00:00", 45.0, 5.0),
+        ("2026-03-20T18:15+00:00", 3.3, 0.5),  # all by ISO
+        ("2026-03-20T18:15+00:00", 8.3, 2.0),
+        ("2026-03-20T18:25+00:00", 16.0, 5.0),
+    ],
+)
+def test_the_turns_of_an_evening_make_up_what_it_loses(
+    when: str, minutes: float, interval_s: float
+) -> None:
+    """Each third is given by shutter or ISO, none twice, and the sky is lost to the last frame."""
+    sunlight = plan_light(when, 0.0, 0.0)
+    take = light_of_take(sunlight, 60.0 * minutes, brightness_from_sky)
+    (change,) = take.changes
+    assert change.steps / 3 == pytest.approx(take.lost_stops, abs=1 / 6)
+    assert list(change.turns) == sorted(set(change.turns))
+    assert take.start < change.turns[0]
+    assert change.turns[-1] <= take.end
+    assert "hardly changes" not in take.sentences[0]
+    light = brightness_from_sky(sunlight.planned.height_deg)
+    shutters = {"time-lapse, smooth": interval_s / 2}
+    planned = plan_exposure(light, 4.0, 100.0, {}, shutters)
+    _, ramp = following(planned, take, max(interval_s - 0.3, interval_s / 2))
+    assert ramp is not None
+    turned = math.log2(ramp.to_s / ramp.first.time_s) + math.log2(ramp.iso / ramp.first.iso)
+    assert thirds(turned) == change.steps
+    assert ("stays at" in " ".join(ramp.sentences)) == (ramp.to_s == ramp.first.time_s)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -23,10 +24,15 @@ from render.load.case import case_of
 from render.load.footage import ClipFootage, Footage, OneStill, Stills, open_footage
 from render.load.prepare import as_judged
 from render.load.progress import Progress
+from render.plan.light import plan_light
+from render.plan.take import light_of_take
+from render.shot.placekeys import PlaceKeys
 from render.shot.shot import input_files
+from render.tell.light import brightness_of
 from render.version import __version__
+from render.world.description import Description
 
-__all__ = ["plan_film"]
+__all__ = ["plan_film", "still_light"]
 
 _SCENE_RATE = Fraction(25)
 #: Length of a scene's film where nothing is said, s.
@@ -38,6 +44,8 @@ _CLIP_SEGMENT, _STILLS_SEGMENT = 24, 12
 #: A camera may stray so far: px, and share of the picture's width (ours).
 _STRAYS_PX, _STRAYS_SHARE = 1.0, 0.001
 _LOOKS = 13
+#: A degree of the sun's daily way, s; and from how many on shadows lie otherwise (ours).
+_SUN_S_A_DEG, _SUN_TURNS_DEG = 240.0, 5.0
 #: Its frames stand for 1/50 s at least: what is shorter, browsers show for 1/10 s (from memory).
 _MOST_GIF = 50
 
@@ -58,6 +66,9 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
     start = Fraction(wishes.from_s or 0).limit_denominator(10**6)
     stop, said = _stop(order, filmed, start, pace)
     remarks += said
+    if footage is None:
+        prepared = filmed.prepared
+        remarks += still_light(prepared.shot.place, prepared.description, float(stop))
     plain = pace == 1 and wishes.shutter is None and not wishes.on_twos
     constant = True
     if isinstance(footage, ClipFootage) and plain and wishes.frames_per_s is None:
@@ -102,6 +113,29 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
     order = replace(order, segments=cut(len(found), length))
     mark = fingerprint(order, _sources(order), __version__)
     return replace(order, mark=mark), remarks
+
+
+def still_light(place: PlaceKeys, scene: Description | None, until_s: float) -> list[str]:
+    """Say of a film of a scene that spans a change of light that it keeps the first moment's."""
+    if place.when is None or place.at_deg is None or scene is None:
+        return []
+    try:
+        sunlight = plan_light(place.when, *place.at_deg)
+    except InputError:  # a day that the sun does not rise on: its window is not needed here
+        return []
+    take = light_of_take(sunlight, until_s, partial(brightness_of, scene))
+    changed = [f"the light {change.words}" for change in take.changes]
+    high = max(sunlight.sun_height_deg(each) for each in (take.start, take.end))
+    turned = until_s / _SUN_S_A_DEG
+    if scene.ground is not None and high > 0 and turned >= _SUN_TURNS_DEG:
+        changed.append(f"the sun moves on by about {turned:.0f}°")
+    if not changed:
+        return []
+    return [
+        f"every frame has the light of {take.start:%H:%M}, of sun, sky and lamps: by "
+        f"{take.end:%H:%M}, the last frame, {' and '.join(changed)}, which the film does not "
+        "follow; on site the exposure does, as the card of a time-lapse says (--interval)"
+    ]
 
 
 def _too_short(frames: int, rate: Fraction, pace: float) -> list[str]:

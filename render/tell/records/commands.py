@@ -126,11 +126,12 @@ _Shutter = Annotated[Object, Fields(Shutter, {"sentence": str})]
 
 
 class ChangeRecord(TypedDict):
-    """A stretch of a take in which the light falls or, below 0, rises."""
+    """A stretch in which the light falls or, below 0, rises, and each turn of a third of a stop."""
 
     start: str
     end: str
     lost_stops: float
+    turns: list[str]
 
 
 class RampRecord(TypedDict):

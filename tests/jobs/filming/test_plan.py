@@ -1,6 +1,7 @@
 """The plan of a film."""
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,9 +11,12 @@ import pytest
 from render.errors import InputError, SettingError
 from render.film.order import FilmOrder
 from render.jobs.filming.opening import open_film
-from render.jobs.filming.plan import plan_film
+from render.jobs.filming.plan import plan_film, still_light
 from render.load.progress import silent
+from render.load.scenes import load_scene
+from render.shot.placekeys import PlaceKeys
 from render.shot.shot import Shot, merged
+from render.world.night import under_the_sun
 from tests.clips import street, write_clip
 from tests.film.test_steady import seen
 from tests.jobs.test_film import _shot, _wishes
@@ -51,6 +55,19 @@ def test_a_models_pace_is_the_root_of_its_scale(plate: Path, tmp_path: Path) -> 
     assert "10 times as fast as life (Froude" in said
     assert "over in 0.4 s (10 frames): 4 s of film need a clip of 40 s" in said
     assert "(1 frame)" in _plan(tmp_path, plate, speed="model 1:100", clip="0.04 s")[1]
+
+
+def test_a_change_of_light_that_a_film_does_not_follow_is_said() -> None:
+    """A quarter of an hour of dusk, an hour of afternoon; not a minute of it, nor no date."""
+    town = load_scene("street")
+    town = under_the_sun(town, 270.0, 0.0, "2026-03-20T18:15+00:00")
+    dusk = PlaceKeys(at_deg=(0.0, 0.0), when="2026-03-20T18:15+00:00")
+    (said,) = still_light(dusk, town, 900.0)
+    assert re.search(r"light of 18:15.*by 18:30.*falls by \d\.\d stops, which the film does", said)
+    assert still_light(dusk, town, 10.0) == []
+    (said,) = still_light(replace(dusk, when="2026-03-20T14:00+00:00"), town, 3600.0)
+    assert "the last frame, the sun moves on by about 15°, which" in said
+    assert still_light(PlaceKeys(), town, 3600.0) == []
 
 
 def test_a_part_is_filmed(plate: Path, tmp_path: Path) -> None:
