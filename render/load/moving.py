@@ -3,12 +3,14 @@
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from render.errors import SettingError
 from render.load.prepared import Prepared
 from render.load.scenes import one_lens
 from render.optics.lens import FocusSpot, LensSetting
 from render.scene.scene import Scene
-from render.trace.aim import margin_for, spot_on, spot_shown
+from render.trace.aim import in_camera, margin_for, spot_on, thing_spot
 from render.trace.build import Built, at_moment
 from render.trace.builds import built_scene
 from render.trace.trace import View, soft_rays, trace_built
@@ -53,6 +55,7 @@ class MovingScene:
         if self._moves:
             built = built_scene(self._description, self._start_s, moving=True)
         self._built: tuple[float, Built] = (self._start_s, built)
+        self._before: dict[str, tuple[float, float, float]] = {}
         self._seen: tuple[tuple[float, float | None], Scene] | None = None
 
     @property
@@ -94,7 +97,27 @@ class MovingScene:
                 f'nothing here is called "{name}"; there are {", ".join(sorted(built.spots))}'
             )
         view = self._from(height_m)
-        return spot_shown(built, view, spot_on(view, built.spots[name], name))
+        middle = spot_on(view, built.spots[name], name)
+        if not any(row.moves and name in (*row.names, *row.spots) for row in built.placed):
+            return thing_spot(built, view, name)
+        if name not in self._before:
+            self._before[name] = self._shown_before(name)
+        x, y, z = np.array([middle.slope_x, middle.slope_y, 1.0]) * middle.depth_m
+        dx, dy, dz = self._before[name]
+        return FocusSpot((x + dx) / (z + dz), (y + dy) / (z + dz), z + dz) if z + dz > 0 else middle
+
+    def _shown_before(self, name: str) -> tuple[float, float, float]:
+        """From the middle of what moves to what is seen of it at first, m, in the camera's frame.
+
+        Held, since each moment's own would jump from leg to leg of a walker.
+        """
+        built, view = self._at(0.0), self._view
+        middle = in_camera(view, built.spots[name])
+        if not middle[2] > 0:
+            return 0.0, 0.0, 0.0
+        spot = thing_spot(built, view, name)
+        dx, dy, dz = np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m - middle
+        return float(dx), float(dy), float(dz)
 
     def _at(self, seconds: float) -> Built:
         moment = self._start_s + seconds if self._moves else self._start_s

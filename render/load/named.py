@@ -5,10 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from render.errors import InputError, SettingError
-from render.optics.camera import Camera, Window
+from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
@@ -26,14 +25,13 @@ __all__ = [
     "named_things",
     "not_in_a_picture",
     "outside_the_frame",
-    "shown_spot",
     "thing_found",
 ]
 
 Things = Mapping[str, tuple[float, float, float]]
 
-#: A pixel shows a thing if it lies within this share of the thing's depth, and so near to it.
-_SAME_DEPTH, _LOOK_ROUND = 0.12, 0.06
+#: What lies within this share of a depth may stand there.
+_SAME_DEPTH = 0.12
 #: Nearer to a distance that was said nobody takes one.
 _AS_SAID = 0.01
 
@@ -48,8 +46,8 @@ def named_things(
     scene : Scene
         With its planned frame.
     things : mapping of name to (x, y, z), optional
-        Things of a demo scene or map in the camera's frame; None for a picture, whose spots are
-        counted over all of it, not over the frame.
+        What is seen of the things of a demo scene or map, in the camera's frame; None for a
+        picture, whose spots are counted over all of it, not over the frame.
 
     Returns
     -------
@@ -79,7 +77,7 @@ def named_things(
         else:
             if things is None:
                 raise not_in_a_picture(wish.where, "--check")
-            spot = _shown(scene, known_thing(wish.where, things, "--check"), wish.name)
+            spot = _shown(known_thing(wish.where, things, "--check"), wish.name)
         if scene.frame_camera.shows(spot.slope_x, spot.slope_y):
             found.append(Target(spot.slope_x, spot.slope_y, spot.depth_m, name=wish.name))
         else:
@@ -123,7 +121,7 @@ def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:
     wish = shot.lens.focus
     if not isinstance(wish, ThingName):
         return shot
-    spot = _shown(scene, known_thing(wish, things, "--focus"), wish.name)
+    spot = _shown(known_thing(wish, things, "--focus"), wish.name)
     return replace(shot, lens=replace(shot.lens, focus=spot))  # type: ignore[arg-type]
 
 
@@ -233,53 +231,9 @@ def _spot_in(scene: Scene, counted: Window, spot: PictureSpot, name: str) -> Foc
     return FocusSpot(float(slope_x), float(slope_y), float(scene.depth_m[row, column]))
 
 
-def _shown(scene: Scene, point: tuple[float, float, float], name: str) -> FocusSpot:
-    return shown_spot(scene.camera, scene.depth_m, scene.frame.height, point, name)
-
-
-def shown_spot(
-    camera: Camera,
-    depth_m: NDArray[np.float32],
-    frame_height_px: int,
-    point: tuple[float, float, float],
-    name: str,
-) -> FocusSpot:
-    """The place nearest to a thing's middle where the picture shows something at its depth.
-
-    The middle of what bounds a thing may be air, or hidden; where nothing at its depth shows
-    nearby, the middle itself is taken.
-
-    Parameters
-    ----------
-    camera : Camera
-    depth_m : ndarray, shape (H, W)
-        What it sees.
-    frame_height_px : int
-        Of the planned frame; how far round is looked follows from it.
-    point : (x, y, z)
-        The thing's middle in the camera's frame, m.
-
-    Raises
-    ------
-    SettingError
-        If it lies behind the camera.
-    """
+def _shown(point: tuple[float, float, float], name: str) -> FocusSpot:
+    """A thing's place as a focus; a SettingError if it lies behind the camera."""
     x, y, z = point
     if not z > 0:
         raise SettingError(f'"{name}" lies behind the camera: turn round or step back')
-    middle = FocusSpot(x / z, y / z, z)
-    height, width = depth_m.shape
-    px, py = (float(p) for p in camera.positions((middle.slope_x, middle.slope_y)))
-    reach = max(2, round(_LOOK_ROUND * frame_height_px))
-    rows = np.arange(max(0, int(py) - reach), min(height, int(py) + reach + 1))
-    columns = np.arange(max(0, int(px) - reach), min(width, int(px) + reach + 1))
-    if not (len(rows) and len(columns)):
-        return middle
-    depth = depth_m[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
-    away = np.hypot(rows[:, None] + 0.5 - py, columns[None, :] + 0.5 - px)
-    away = np.where(np.abs(depth / z - 1.0) <= _SAME_DEPTH, away, np.inf)
-    row, column = np.unravel_index(int(np.argmin(away)), away.shape)
-    if not np.isfinite(away[row, column]):
-        return middle
-    slopes = camera.slopes(columns[column] + 0.5, rows[row] + 0.5)
-    return FocusSpot(float(slopes[0]), float(slopes[1]), float(depth[row, column]))
+    return FocusSpot(x / z, y / z, z)

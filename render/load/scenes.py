@@ -28,7 +28,7 @@ from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
-from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown
+from render.trace.aim import ThingsSeen, in_camera, margin_for, spot_at, spot_on, thing_spot
 from render.trace.build import Built
 from render.trace.builds import built_scene
 from render.trace.exact import trace_exact
@@ -143,7 +143,7 @@ def prepare_scene(
         behind_px=view.margin_px if behind else 0,
         only=only,
     )
-    things = _things(stage.built, view)
+    things = ThingsSeen(stage.built, view)
     scene = planned.laid_over(scene)
     named, unseen = named_things(stage.shot, scene, things)
     return Prepared(
@@ -287,15 +287,6 @@ def stance_of(prepared: Prepared) -> tuple[float, float]:
     return view.heading_deg, away
 
 
-def _things(built: Built, view: View) -> dict[str, tuple[float, float, float]]:
-    """Everything that has a name in a scene, in the camera's frame, metres."""
-    things = {}
-    for name, point_m in built.spots.items():
-        x, y, z = map(float, in_camera(view, point_m))
-        things[name] = (x, y, z)
-    return things
-
-
 def _walked(prepared: Prepared) -> tuple[Built, View]:
     assert prepared.built is not None, "a photo was taken for a scene"
     assert prepared.view is not None, "a photo was taken for a scene"
@@ -431,8 +422,8 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
             )
         return spot_at(built, view, x, y), []
     if isinstance(wish, ThingName):
-        point = known_thing(wish, built.spots, "--focus")
-        return spot_shown(built, view, spot_on(view, point, wish.name)), []
+        known_thing(wish, built.spots, "--focus")
+        return thing_spot(built, view, wish.name), []
     if wish is not None:
         return wish, []
     s = description.suggested
@@ -446,7 +437,7 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
             )
         ahead = in_camera(view, built.spots[s.focus_on])[2] > 0
         if ahead:
-            spot = spot_shown(built, view, spot_on(view, built.spots[s.focus_on], s.focus_on))
+            spot = thing_spot(built, view, s.focus_on)
             if _in_frame(view, spot):
                 return spot, [
                     f"{NO_FOCUS}: the {s.focus_on}, {length_words(spot.depth_m)} along the axis"

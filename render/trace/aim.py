@@ -1,6 +1,7 @@
 """What a view of a scene can be focused on, and how much margin its blur needs."""
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -16,13 +17,24 @@ from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
 from render.trace.trace import View, eye_numbers
 
-__all__ = ["glance", "in_camera", "margin_for", "spot_at", "spot_on", "spot_shown", "surface_shown"]
+__all__ = [
+    "ThingsSeen",
+    "glance",
+    "in_camera",
+    "margin_for",
+    "spot_at",
+    "spot_on",
+    "surface_shown",
+    "thing_spot",
+]
 
 _DRAFT_PX, _GLANCE_PX = 200, 96
 #: A ray that hits something this much nearer or farther than a thing passes it by.
 _PASSES = 0.15
 #: How far round a thing's middle it is looked for, in frame heights, and how finely.
 _LOOK_ROUND, _RINGS, _RAYS = 0.12, 24, 24
+#: A ray is followed through so many surfaces to find a thing that others stand before.
+_SURFACES = 200
 #: No more margin than this share of the frame's width: blur wider than that is seldom asked for.
 _MOST = 0.4
 
@@ -56,10 +68,24 @@ def spot_at(built: Built, view: View, x_px: float, y_px: float) -> FocusSpot:
 
 def _along(built: Built, view: View, slope_x: float, slope_y: float) -> FocusSpot:
     """What is hit first along a ray of the view."""
+    return FocusSpot(slope_x, slope_y, _hit(built, view, slope_x, slope_y)[0])
+
+
+def _hit(
+    built: Built, view: View, slope_x: float, slope_y: float, near_m: float = 1e-3
+) -> tuple[float, int, int]:
+    """Depth, placement and triangle that a ray of the view meets first beyond a depth."""
+    start, way = _ray(view, slope_x, slope_y)
+    depth_m, placement, triangle = first_hit(built.world, start, way, near=near_m)
+    return (depth_m if placement >= 0 else math.inf), placement, triangle
+
+
+def _ray(
+    view: View, slope_x: float, slope_y: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     eye = eye_numbers(view, view.camera())
-    d = np.array(eye[3:6]) * slope_x + np.array(eye[6:9]) * slope_y + eye[9:12]
-    distance, placement, _triangle = first_hit(built.world, np.array(eye[:3]), d, near=1e-3)
-    return FocusSpot(slope_x, slope_y, distance if placement >= 0 else math.inf)
+    way = np.array(eye[3:6]) * slope_x + np.array(eye[6:9]) * slope_y + eye[9:12]
+    return np.array(eye[:3]), way
 
 
 def surface_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
@@ -71,29 +97,136 @@ def surface_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
     return spot if _off(shown, spot) > _PASSES else shown
 
 
-def spot_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
-    """Move a spot on a thing's middle to the nearest place where the view shows the thing.
+def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
+    """The place on a named thing that the view shows: its first surface on the ray to its middle.
 
-    The middle of what bounds a thing may be air (between an arm and a bench) or hidden. Where
-    nothing at its distance shows nearby, the spot stays.
+    Where another stands before it, or the middle of what bounds it is air (between an arm and a
+    bench), the nearest place round it where the view shows the thing; where none is, its own
+    surface behind what hides it, and at last the middle. A mark in a solid, as a map's, stands
+    for the wall that the ray to it comes in by.
+
+    Raises
+    ------
+    SettingError
+        If the middle lies behind the camera.
     """
-    camera = view.camera()
-    x, y = (
-        float(place) - view.margin_px for place in camera.positions((spot.slope_x, spot.slope_y))
-    )
-    if not _off(spot_at(built, view, x, y), spot) > _PASSES:
-        return spot
-    step = _LOOK_ROUND * (camera.height_px - 2 * view.margin_px) / _RINGS
-    for ring in range(1, _RINGS + 1):
-        around = (math.tau * k / _RAYS for k in range(_RAYS))
+    middle = spot_on(view, built.spots[name], name)
+    own = _placements(built, name)
+    if not own:
+        return _mark_shown(built, view, middle)
+    surface = _own_surface(built, view, middle, name, own)
+    if surface is not None and not _along(built, view, *_slopes(middle)).depth_m < surface.depth_m:
+        return surface
+    for ring in _rings(view, middle):
+        seen = [_hit(built, view, *slopes) for slopes in ring]
         found = [
-            spot_at(built, view, x + ring * step * math.cos(a), y + ring * step * math.sin(a))
-            for a in around
+            FocusSpot(*slopes, depth_m)
+            for slopes, (depth_m, placement, triangle) in zip(ring, seen, strict=True)
+            if placement in own and _named(built, placement, triangle) == name
         ]
-        best = min(found, key=lambda other: _off(other, spot))
+        if found:
+            return min(found, key=lambda spot: _off(spot, surface or middle))
+    return surface or middle
+
+
+def _slopes(spot: FocusSpot) -> tuple[float, float]:
+    return spot.slope_x, spot.slope_y
+
+
+def _placements(built: Built, name: str) -> frozenset[int]:
+    """Where shapes of a thing's first copy stand, whose middle has the thing's name."""
+    rows = [(at, row.moves) for at, row in enumerate(built.placed) if name in row.names]
+    still = [at for at, moves in rows if moves is None][:1]
+    return frozenset([*still, *(at for at, moves in rows if moves and moves.copy == 0)])
+
+
+def _named(built: Built, placement: int, triangle: int) -> str:
+    return built.names[placement][int(built.surfaces.thing[triangle])]
+
+
+def _own_surface(
+    built: Built, view: View, middle: FocusSpot, name: str, own: frozenset[int]
+) -> FocusSpot | None:
+    """The first surface of a thing on the ray to its middle, be others before it."""
+    near_m = 1e-3
+    for _ in range(_SURFACES):
+        depth_m, placement, triangle = _hit(built, view, *_slopes(middle), near_m)
+        if placement < 0 or depth_m > (1 + _PASSES) * middle.depth_m:
+            break
+        if placement in own and _named(built, placement, triangle) == name:
+            return replace(middle, depth_m=depth_m)
+        near_m = depth_m * (1 + 1e-6) + 1e-5
+    return None
+
+
+def _mark_shown(built: Built, view: View, mark: FocusSpot) -> FocusSpot:
+    """Where a mark is seen: the wall before it, or the nearest place round it at its depth."""
+    spot = _wall_before(built, view, mark)
+    if not _off(_along(built, view, *_slopes(spot)), spot) > _PASSES:
+        return spot
+    for ring in _rings(view, spot):
+        best = min((_along(built, view, *at) for at in ring), key=lambda other: _off(other, spot))
         if _off(best, spot) < _PASSES / 3:
             return best
     return spot
+
+
+def _wall_before(built: Built, view: View, mark: FocusSpot) -> FocusSpot:
+    """The wall by which the ray to a mark comes into the solid it lies in; else the mark."""
+    _, way = _ray(view, *_slopes(mark))
+    near_m, wall = 1e-3, mark
+    for _ in range(_SURFACES):
+        depth_m, placement, triangle = _hit(built, view, *_slopes(mark), near_m)
+        if placement < 0 or depth_m >= mark.depth_m:
+            return wall
+        if built.solid[placement][int(built.surfaces.thing[triangle])]:
+            edges = built.world.tri[triangle]
+            turned = built.world.inverse[placement].reshape(3, 4)[:, :3]
+            outward = np.cross(edges[3:6], edges[6:9]) @ turned
+            wall = replace(mark, depth_m=depth_m) if outward @ way < 0 else mark
+        near_m = depth_m * (1 + 1e-6) + 1e-5
+    return mark
+
+
+def _rings(view: View, spot: FocusSpot) -> Iterator[list[tuple[float, float]]]:
+    """Slopes of rays round a spot, ring after ring."""
+    camera = view.camera()
+    x, y = (float(place) for place in camera.positions(_slopes(spot)))
+    step = _LOOK_ROUND * view.height_px / _RINGS
+    angles = [math.tau * k / _RAYS for k in range(_RAYS)]
+    for ring in range(1, _RINGS + 1):
+        places = [(x + ring * step * math.cos(a), y + ring * step * math.sin(a)) for a in angles]
+        yield [(float(sx), float(sy)) for sx, sy in (camera.slopes(*at) for at in places)]
+
+
+class ThingsSeen(Mapping[str, tuple[float, float, float]]):
+    """Where a view shows each thing of a scene that has a name: (x, y, z) in its frame, metres.
+
+    Looked for when asked for; what lies behind the camera is where its middle is.
+    """
+
+    def __init__(self, built: Built, view: View) -> None:
+        self._built, self._view = built, view
+        self._known: dict[str, tuple[float, float, float]] = {}
+
+    def __getitem__(self, name: str) -> tuple[float, float, float]:
+        if name not in self._known:
+            x, y, z = map(float, in_camera(self._view, self._built.spots[name]))
+            if z > 0:
+                spot = thing_spot(self._built, self._view, name)
+                z = spot.depth_m
+                x, y = spot.slope_x * z, spot.slope_y * z
+            self._known[name] = x, y, z
+        return self._known[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._built.spots
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._built.spots)
+
+    def __len__(self) -> int:
+        return len(self._built.spots)
 
 
 def _off(shown: FocusSpot, wanted: FocusSpot) -> float:

@@ -7,6 +7,8 @@ import pytest
 from PIL import Image
 
 from render.errors import InputError, SettingError
+from render.load.asked.place import site_in
+from render.load.asked.wish import parse_wish
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.shot.shot import Shot, merged
@@ -55,8 +57,10 @@ def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     assert post.depth_m == 0.5
     assert any("what lies behind it" in note for note in prepared.notes)
 
-    assert prepared.setting.focus.depth_m == pytest.approx(25, abs=2)  # type: ignore[union-attr]
+    (asked,) = site_in(prepared).targets(parse_wish("point", "far crate"))
     assert far.depth_m == pytest.approx(25, abs=2)
+    assert asked.depth_m == pytest.approx(far.depth_m)
+    assert prepared.setting.focus.depth_m == pytest.approx(far.depth_m)  # type: ignore[union-attr]
     assert far.slope_x > 0.05
     assert abs(middle.slope_x) < 0.01
     assert not any("of the frame" in note for note in prepared.notes)

@@ -1,11 +1,21 @@
 """What a view can be focused on, and the margin that blur needs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from render.errors import SettingError
 from render.optics.lens import FocusDistance, LensSetting
-from render.trace.aim import in_camera, margin_for, spot_at, spot_on, spot_shown, surface_shown
+from render.trace.aim import (
+    ThingsSeen,
+    in_camera,
+    margin_for,
+    spot_at,
+    spot_on,
+    surface_shown,
+    thing_spot,
+)
 from render.trace.build import build
 from tests.world.worlds import described, eye_level
 
@@ -35,25 +45,28 @@ def test_a_spot_in_the_picture_takes_the_depth_there() -> None:
     assert spot_at(built, eye_level(), 50, 1).depth_m == np.inf
 
 
-def test_a_spot_that_its_thing_does_not_show_moves_to_where_it_does() -> None:
-    """Between two posts the middle is air: the spot moves on to a post; a wall's middle stays."""
-    posts = [
-        {"kind": "box", "at_m": [x, 20], "size_m": [0.6, 0.6, 6], "name": f"post {x}"}
-        for x in (-1.5, 1.5)
-    ]
-    wall = {"kind": "box", "at_m": [0, 60], "size_m": [60, 1, 30]}
-    built, view = build(described([*posts, wall])), eye_level()
-    between = spot_on(view, (0, 20, 2), "gate")
-    shown = spot_shown(built, view, between)
+def test_a_things_name_is_the_place_on_it_that_is_seen() -> None:
+    """A wall's front, be it far before its middle; round what hides it; and a mark's wall."""
+    post = {"kind": "box", "at_m": [0, 20], "size_m": [0.6, 0.6, 6], "name": "post"}
+    deep = {"kind": "box", "at_m": [0, 60], "size_m": [30, 60, 30], "name": "hall"}
+    d = described([post, deep])
+    built = build(replace(d, marks={"club": (0.0, 60.0, 15.0), "well": (-9.0, 20.0, 0.0)}))
+    view = eye_level()
+    middle, hall = spot_on(view, (0, 60, 15), "hall"), thing_spot(built, view, "hall")
 
-    assert spot_at(built, view, 50, 33.5).depth_m == pytest.approx(59.5)
-    assert shown.depth_m == pytest.approx(20, abs=0.31)
-    assert abs(shown.slope_x) * shown.depth_m == pytest.approx(1.5, abs=0.31)
-    on_wall = spot_on(view, (0, 59.5, 2), "wall")
-    assert spot_shown(built, view, on_wall) == on_wall
-    indoors = spot_on(view, (0, 60, 2), "wall")  # what is lit is its front, not its inside
-    assert surface_shown(built, view, indoors).depth_m == pytest.approx(59.5)
-    assert surface_shown(built, view, between) == between
+    assert (hall.depth_m, hall.slope_x) == (pytest.approx(30), middle.slope_x)
+    assert thing_spot(built, view, "club") == hall
+    assert thing_spot(built, view, "post").depth_m == pytest.approx(19.7)
+    assert thing_spot(built, view, "well").depth_m == pytest.approx(20)
+    hidden = {"kind": "box", "at_m": [0, 40], "size_m": [3, 2, 3.6], "name": "shed"}
+    behind = thing_spot(build(described([post, hidden])), view, "shed")
+    assert (behind.depth_m, abs(behind.slope_x) > 0.015) == (pytest.approx(39), True)
+    covered = {**hidden, "size_m": [0.2, 2, 1]}
+    within = thing_spot(build(described([post, covered])), view, "shed")
+    assert (within.depth_m, within.slope_x) == (pytest.approx(39), 0.0)
+    seen = ThingsSeen(built, view)
+    assert seen["hall"] == pytest.approx((0, 30 * middle.slope_y, 30))
+    assert surface_shown(built, view, spot_on(view, (0, 31, 15), "hall")).depth_m < 31
 
 
 def test_the_margin_is_as_wide_as_blur_that_reaches_in() -> None:

@@ -131,7 +131,7 @@ def site_in(prepared: Prepared) -> Site:
             left_px=0,
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
-            things=dict(prepared.things or {}),
+            things=prepared.things or {},
         )
     return site
 

@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +12,7 @@ from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import Row, row_of
 from render.load.asked.wish import KINDS, Wish
-from render.load.named import beside_frame, outside_the_frame, shown_spot
+from render.load.named import beside_frame, outside_the_frame
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -47,8 +48,8 @@ class Site:
     whole_px : tuple of int
         Width and height of the whole picture.
     vantage : Vantage or None
-    things : dict of name to (x, y, z)
-        Named things of a demo scene, in the camera's frame.
+    things : mapping of name to (x, y, z)
+        What is seen of the named things of a demo scene, in the camera's frame.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
     depth_unsure : float
@@ -62,7 +63,7 @@ class Site:
     top_px: int = 0
     whole_px: tuple[int, int] = (0, 0)
     vantage: Vantage | None = None
-    things: dict[str, tuple[float, float, float]] | None = None
+    things: Mapping[str, tuple[float, float, float]] | None = None
     light: NDArray[np.float32] | None = None
     depth_unsure: float = 0.0
 
@@ -288,12 +289,7 @@ class Site:
     def _thing(self, name: str, text: str) -> NDArray[np.float64]:
         things = self.things or {}
         if text.strip() in things:
-            point = things[text.strip()]
-            if self.camera is None or self.depth_m is None or not point[2] > 0:
-                return np.array(point)
-            # as cards and boards find it, so that its distance is the same everywhere
-            spot = shown_spot(self.camera, self.depth_m, self.camera.height_px, point, name)
-            return np.array([spot.slope_x, spot.slope_y, 1.0]) * spot.depth_m
+            return np.array(things[text.strip()])
         if re.fullmatch(r"[a-zA-Z][\w -]*", text.strip()) and self.things is not None:
             known = choices(sorted(things), text.strip()) or "none"
             raise InputError(

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from render.errors import SettingError
 from render.optics.diffraction import airy_diameter_mm
@@ -161,6 +161,8 @@ def serve(
         return Serving(straight, None, str(error))
     least = max(least_f_number, limits.widest_f_number)
     exact = steadied(best, limits, freedom, coc_mm, pixel_slope, least)
+    if exact is not best:  # why no plane holds them all is asked of every lean, not of the least
+        exact = replace(exact, shortfall=best.shortfall)
     return Serving(straight, _option(exact, best, freedom, limits, coc_mm, least_f_number))
 
 

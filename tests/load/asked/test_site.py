@@ -10,12 +10,9 @@ from render.errors import HingelineError
 from render.load.asked.checks import spots
 from render.load.asked.site import Site
 from render.load.asked.wish import parse_wish
-from render.load.named import named_things
 from render.optics.camera import Camera, Sensor, Vantage
 from render.optics.solving.arrangements import ahead_m
 from render.optics.solving.solve import one_ray
-from render.scene.scene import Scene
-from render.shot.shot import Shot, merged
 
 VIEW = (-0.4, -0.27, 0.4, 0.27)
 #: A frame of 60 x 40 px that begins at (20, 10) of a picture of 100 x 60 px; sky above row 10.
@@ -231,21 +228,3 @@ def test_nothing_left_to_be_soft_is_refused() -> None:
     with pytest.raises(HingelineError, match="nothing is left"):
         SEEN.everything_but([parse_wish("point", "20,10,79,49")])
     assert math.isfinite(SEEN.pixel_slope)
-
-
-def test_a_named_thing_is_as_far_as_cards_and_boards_have_it() -> None:
-    """Its middle may be air; what the picture shows of it is what everybody focuses on."""
-    depth = np.full((40, 60), 30.0, np.float32)
-    depth[20:24, 30:40] = 19.0
-    camera = CAMERA
-    x, y = (float(slope) for slope in camera.slopes(29.0, 22.0))
-    things = {"red boat": (20 * x, 20 * y, 20.0)}
-    site = Site(view=VIEW, camera=camera, depth_m=depth, whole_px=(60, 40), things=things)
-    scene = Scene(np.ones((40, 60, 3), np.float32), depth, camera)
-    shot = merged(Shot(scene="x"), {"check": ("red boat=red boat",)}, "{name}")
-    (named,), _ = named_things(shot, scene, things)
-
-    (found,) = site.targets(parse_wish("point", "red boat"))
-
-    assert found.depth_m == named.depth_m == 19.0
-    assert (found.slope_x, found.slope_y) == pytest.approx((named.slope_x, named.slope_y))

@@ -106,6 +106,16 @@ def test_focus_beyond_the_nearest_mark_is_told() -> None:
     assert found.straight.ring.too_near_mm > 1
 
 
+def test_two_points_too_steep_for_the_lens_are_said_to_be_that() -> None:
+    """A straight lens serves two points as well as a lean on the limit: the reason stays true."""
+    points = [Target.at(0, 0.0291, 0.411, name="a"), Target.at(0, -0.0403, 0.805, name="b")]
+    tilted = serve(points, LONG, LONG.freedom(), 0.029, 5e-5).tilted
+
+    assert tilted is not None
+    assert tilted.exact.total_tilt_deg == 0
+    assert "the plane wanted has its hinge" in tilted.exact.shortfall
+
+
 def test_out_of_reach_of_any_tilt_leaves_the_straight_lens() -> None:
     """Where the tilted lens cannot even be focused, the straight one is still offered."""
     near, far = Target.at(0, 0.02, 0.5), Target.at(0, 0.06, 2.0)
