@@ -36,6 +36,7 @@ from render.sheets.drawing.screen import screen_picture
 from render.sheets.overlay import blur_map
 from render.shot.declaring import Words
 from render.shot.shot import Shot, merged
+from render.shot.things import ThingName
 from render.shot.wishes import JudgeWishes
 from render.tell.preview_record import (
     band_handles,
@@ -274,6 +275,16 @@ class Preview:
             As `render.load.asked.site.Site.targets`.
         """
         site_in(self._planned(shot, _GUESSED_AT_PX)).targets(parse_wish(kind, text))
+
+    def heed_name(self, shot: Shot, thing: ThingName) -> None:
+        """Refuse a thing to focus on that the scene of a shot does not show.
+
+        Raises
+        ------
+        HingelineError
+            As `render.live.stages.Stages.heed_name`.
+        """
+        self._stages.heed_name(shot, thing)
 
     def lay_band(self, shot: Shot, points: Sequence[tuple[float, float]]) -> dict[str, str | None]:
         """Values that lay the sharp band through points of the frame.

@@ -26,6 +26,7 @@ from render.optics.camera import Window
 from render.shot.belonging import refuse_strange
 from render.shot.declaring import PictureSpot
 from render.shot.shot import LensKeys, Shot
+from render.shot.things import ThingName
 from render.trace.build import Built, at_moment
 from render.trace.builds import built_scene
 
@@ -173,6 +174,18 @@ class Stages:
         stand = self._stood(shot)
         found = self._judged.get(stand) or self._traced[stand].prepared
         return _planned(shot, found)
+
+    def heed_name(self, shot: Shot, thing: ThingName) -> None:
+        """Refuse a thing to focus on that is not there, or not seen, where a shot is taken.
+
+        Raises
+        ------
+        HingelineError
+            As `render.load.named.thing_found`.
+        """
+        stand = self._stood(shot)
+        named = replace(stand, lens=replace(stand.lens, focus=thing))
+        _planned(named, self._traced[stand].prepared)
 
     def _stood(self, shot: Shot, *, passing: bool = False) -> Shot:
         refuse_strange(shot)

@@ -241,7 +241,11 @@ class Page:
 
     async def _read(self, request: Request) -> Response:
         wish = await read_wish(request)
-        return JSONResponse(read_typed(wish, self._desk.shot(wish.get("shot"))))
+        shot = self._desk.shot(wish.get("shot"))
+        read, thing = read_typed(wish, shot)
+        if thing is not None:
+            await self._run(wish, "name", 1, lambda: self._preview.heed_name(shot, thing))
+        return JSONResponse(read)
 
     async def _look(self, request: Request) -> Response:
         wish = await read_wish(request)

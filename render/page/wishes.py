@@ -3,6 +3,7 @@
 import json
 import math
 import re
+from dataclasses import replace
 from typing import Any, get_args
 
 from starlette.requests import Request
@@ -10,6 +11,7 @@ from starlette.requests import Request
 from render.decimals import pointed, pointed_places
 from render.errors import InputError, SettingError
 from render.live.preview import Look, Showing
+from render.load.lens import limits_of
 from render.load.named import not_in_a_picture
 from render.optics.lens import FocusDistance
 from render.page.asks import JUDGING, read_answers
@@ -44,6 +46,8 @@ _MOST_TEXTS, _LONGEST_TEXT = 40, 200
 _MOST_MOMENTS, _LONGEST_FILM_S = 800, 36_000.0
 #: Rings of lengths on site.
 _LENGTHS = frozenset({"focus", "height", "distance"})
+#: Rings of one number with its side.
+_SIDED = frozenset({"tilt", "swing", "rise", "shift", "pitch"})
 #: JSON has no infinity: the sky is as far as this.
 _VERY_FAR_M = 1e9
 _AGAIN = "load the page again"
@@ -157,16 +161,17 @@ def read_pairs(wish: dict[str, Any], name: str) -> list[tuple[str, str]]:
     return [(kind, text) for kind, text in pairs]
 
 
-def read_typed(wish: dict[str, Any], shot: Shot) -> dict[str, Any]:
+def read_typed(wish: dict[str, Any], shot: Shot) -> tuple[dict[str, Any], ThingName | None]:
     """Read what a person typed at a ring: ``words`` for the shot, and the ``value`` it turns to.
 
     A length without a unit is in the one that lengths are told in here; a focus that is no distance
-    has no value.
+    has no value. A thing that is named comes with it: whether it is there is the scene's to say.
 
     Raises
     ------
     InputError, SettingError
-        If no ring is called so, or the shot would not take it; a picture knows no names.
+        If no ring is called so, or the shot or its lens would not take it; a picture knows no
+        names.
     """
     name, text = read_pair(wish, "typed")
     key = shot_keys().get(name)
@@ -179,12 +184,17 @@ def read_typed(wish: dict[str, Any], shot: Shot) -> dict[str, Any]:
         words = pointed(re.sub(r"(?i)^f\s*/?\s*", "", words))
     elif name == "lens":
         words = pointed(re.sub(r"(?i)\s*mm$", "", words))
+    elif name in _SIDED:
+        words = pointed(words)
     value = key.read(words)
-    if isinstance(value, ThingName) and shot.picture:
-        raise not_in_a_picture(value, "--focus")
+    if name == "lens":
+        limits_of(replace(shot, lens=replace(shot.lens, focal_mm=value)))
+    thing = value if isinstance(value, ThingName) else None
+    if thing is not None and shot.picture:
+        raise not_in_a_picture(thing, "--focus")
     if isinstance(value, FocusDistance):
         value = min(value.depth_m, _VERY_FAR_M)
-    return {"words": words, "value": value if isinstance(value, int | float) else None}
+    return {"words": words, "value": value if isinstance(value, int | float) else None}, thing
 
 
 def _with_unit(text: str) -> str:

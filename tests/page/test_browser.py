@@ -546,8 +546,12 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     _turn(page, "lens", "10")
     assert "not all in the picture" in _error_shown(page)
     expect(page.locator(".ring .fault:visible")).to_have_count(0)  # other values hold by now
-    page.click("#trouble-undo")
+    _turn(page, "f", "4")
+    expect(page.locator("#ring-f")).to_have_value("f/4")
+    assert "not all in the picture" in _error_shown(page)
+    page.click("#trouble-undo")  # back to what was shown, not to f/4 less
     expect(page.locator("#trouble")).to_be_hidden()
+    expect(page.locator("#ring-lens")).not_to_have_value("10 mm")
     _judged(page)
     steps = page.locator("#undo").is_disabled()
 
@@ -753,6 +757,12 @@ def test_a_demo_scene_is_walked_round_by_dragging(browser: Browser, tmp_path: Pa
         page.click("#tab-lens")
         assert _judged(page)
         assert tab.complaints == []
+        _turn(page, "focus", "eyelash")
+        fault = page.locator(".ring", has=page.locator("#ring-focus")).locator(".fault")
+        expect(fault).to_contain_text('there is no "eyelash" here; things with names: ')
+        _turn(page, "f", "4")  # nothing is left that blocks the next
+        assert _judged(page)
+        expect(page.locator("#trouble")).to_be_hidden()
         page.context.close()
     finally:
         end(served)
@@ -785,6 +795,9 @@ def test_rings_end_at_the_lens_a_second_tab_is_told_and_a_gone_program_too(
             stop.press("PageUp")
         expect(page.locator("#ring-f")).to_have_value("f/22")
         assert page.locator(".fault:visible").count() == 0
+        _turn(page, "lens", "60")
+        lens = page.locator(".ring", has=page.locator("#ring-lens"))
+        expect(lens.locator(".fault")).to_contain_text("standard 45")
 
         _judged(page)
         second = page.context.new_page()

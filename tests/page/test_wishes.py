@@ -46,6 +46,7 @@ def test_a_size_out_of_reach_is_refused(pixels: Any) -> None:
     ("name", "text", "words", "value"),
     [
         ("tilt", "up 8.25", "up 8.25", -8.25),
+        ("tilt", "up 2,5", "up 2.5", -2.5),
         ("pitch", "down 19.19", "down 19.19", 19.19),
         ("f", "f/3,5", "3.5", 3.5),
         ("focus", "147,5", "147.5 ft", 44.958),
@@ -60,7 +61,8 @@ def test_what_is_typed_is_read_as_an_option_and_kept(
     with told_in("feet"):
         read = read_typed({"typed": [name, text]}, Shot(picture="roof.jpg"))
 
-    assert read == {"words": words, "value": value if value is None else pytest.approx(value)}
+    told = {"words": words, "value": value if value is None else pytest.approx(value)}
+    assert read == (told, None)
 
 
 @pytest.mark.parametrize(

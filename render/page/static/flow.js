@@ -110,6 +110,7 @@ export function buildFlow(view, page, hears) {
     }
     clearTimeout(flow.waits);
     if (asked === state.shot) shot.settle(false);
+    state.fits = asked;
     const moved = !page.told || String(page.told.frame) !== String(told.frame) || page.shown !== shown(state.shot);
     page.told = told;
     page.shown = shown(state.shot);

@@ -291,7 +291,7 @@ $("redo").addEventListener("click", shot.redo);
 $("save").addEventListener("click", () => takes());
 $("theme").addEventListener("click", () => shot.see({ light: !state.seen.light }));
 $("trouble-close").addEventListener("click", () => { trouble(""); $("frame").focus(); });
-$("trouble-undo").addEventListener("click", () => { shot.undo(); trouble(""); $("frame").focus(); });
+$("trouble-undo").addEventListener("click", () => { shot.undoUnshown(); trouble(""); $("frame").focus(); });
 let typing = null;
 addEventListener("input", (event) => { typing = event.target; });
 for (const done of ["change", "focusout"]) addEventListener(done, () => { typing = null; });

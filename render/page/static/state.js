@@ -154,6 +154,13 @@ export function undo() {
   step(state.past, state.future);
 }
 
+/** Back to what was last shown, over all that was not since; else one step. */
+export function undoUnshown() {
+  const { past, shot, fits } = state;
+  const at = same(shot, fits) ? -1 : past.findLastIndex((one) => same(one, fits));
+  for (let steps = at < 0 ? 1 : past.length - at; steps > 0; steps -= 1) undo();
+}
+
 export function redo() {
   step(state.future, state.past);
 }
