@@ -128,16 +128,20 @@ def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
         return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
-    times = option.worst_blur_mm / answer.coc_mm
+    told = f"{option.worst_blur_mm / answer.coc_mm:.1f}"
+    times = "just over" if told == "1.0" else f"{told} times"
     return (
         f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
-        f"{times:.1f} times what counts as sharp"
+        f"{times} what counts as sharp"
     )
 
 
 def _needs_words(f_number: float, limits: LensLimits) -> str:
     if f_number <= limits.widest_f_number:
         return "wide open will do"
+    smallest = limits.smallest_f_number
+    if smallest * (1 + 1e-9) < f_number and float(f"{f_number:.2g}") <= smallest:
+        return f"needs just over {spell_f_number(smallest)}"
     return f"needs f/{f_number:.2g}" if f_number < 99.5 else f"needs f/{f_number:.0f}"
 
 

@@ -17,7 +17,7 @@ from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.typed import length_m, parse_place
+from render.typed import in_degrees, length_m, parse_place
 from render.words import choices, length_words
 
 __all__ = ["Site"]
@@ -230,7 +230,7 @@ class Site:
     def _face(self, wish: Wish) -> NDArray[np.float64] | None:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
-        angles = [_ANGLE.fullmatch(pointed(turn.strip())) for turn in turns]
+        angles = [_ANGLE.fullmatch(in_degrees(pointed(turn.strip()))) for turn in turns]
         spot, away_m = _spot_words(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
@@ -276,10 +276,10 @@ class Site:
         if spot := _spot_words(text):
             return self.seen(name, *self._pixel(name, spot))
         parts = [part.strip() for part in text.lower().split(",")]
-        ahead, above, right = length_m(parts[0]), length_m(parts[1]) if parts[1:] else None, 0.0
+        ahead, above, right = length_m(parts[0]), _or_0(parts[1]) if parts[1:] else None, 0.0
         if ahead is not None and above is not None and len(parts) in (2, 3):
             aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
-            away = length_m(aside[2]) if aside else None
+            away = _or_0(aside[2]) if aside else None
             if aside and away is not None:
                 right = away if aside[1] == "right" else -away
             if len(parts) == 2 or away is not None:
@@ -418,6 +418,11 @@ def _inside(
 
 def _overlap(one: slice, other: slice) -> bool:
     return bool(one.start < other.stop and other.start < one.stop)
+
+
+def _or_0(text: str) -> float | None:
+    """A length with its unit; 0 is 0 in any."""
+    return 0.0 if re.fullmatch(r"0+(\.0*)?", text) else length_m(text)
 
 
 def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
