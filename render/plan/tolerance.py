@@ -387,8 +387,8 @@ def _moved(
     lens = focus_lens(after)
     old = measure(case.samples, focus_lens(before), coc_mm).band
     new = measure(case.samples, lens, coc_mm).band
-    near, far = _edges(ground, camera.height_px)
-    old_near, old_far = _edges(old_ground, camera.height_px)
+    near, far = _edges(case, ground)
+    old_near, old_far = _edges(case, old_ground)
     both_far = math.isinf(far) and math.isinf(old_far)
     # the frame moves with the lens centre, so what is seen moves the other way in it
     down = new.centre_y - old.centre_y - moved_mm[1] / lens.extension_mm
@@ -413,5 +413,17 @@ def _moved(
     )
 
 
-def _edges(ground: GroundBand | None, height_px: int) -> tuple[float, float]:
-    return ground.edges_in(height_px) if ground else (math.nan, math.nan)
+def _edges(case: Case, ground: GroundBand | None) -> tuple[float, float]:
+    """Where the band begins and ends along the ground, but for one beyond all that is seen."""
+    if ground is None:
+        return math.nan, math.nan
+    if ground.hidden and ground.far_m > _farthest_m(case):
+        return math.nan, math.nan
+    return ground.edges_in(case.samples.camera.height_px)
+
+
+def _farthest_m(case: Case) -> float:
+    """How far one sees down the middle of the picture; infinite where that is the sky."""
+    samples = case.samples
+    least = float(samples.inverse.reshape(samples.shape)[:, samples.shape[1] // 2].min())
+    return 1.0 / least if least > 0 else math.inf

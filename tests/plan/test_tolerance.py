@@ -78,6 +78,11 @@ def test_to_the_horizon_and_back_are_said_in_words(roof):
 
     assert any("horizon" in line for line in text)
     assert not any("inf" in line.replace("infinity", "") for line in text)
+    scene = here.scene()  # behind a wall that fills the frame no ground is told of
+    walled = dataclasses.replace(scene, depth_m=np.full_like(scene.depth_m, 3.0))
+    text = [t.sentence for t in tolerances(look(walled), here.setting(11, 0.0), LENS)]
+    assert text
+    assert not any("horizon" in line or "along the ground" in line for line in text)
 
 
 def test_edges_outside_the_frame_are_told_in_no_metres(roof):

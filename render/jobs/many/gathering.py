@@ -6,7 +6,7 @@ A shell that expands patterns and one that does not lead to the same pictures.
 import glob
 import hashlib
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -36,7 +36,8 @@ class Piece:
     Attributes
     ----------
     name : str
-        What it is called: its file as it was named, or the name of a demo scene.
+        What it is called: its picture, its file as it was named where several share that, or the
+        name of a demo scene.
     shot : Shot or None
         None where it cannot be one.
     refused : str
@@ -124,22 +125,37 @@ def gathered(
         names = _without_results([*names, *_beside(names, general_file)], remarks)
     begun = [_begun(name) for name in names]
     spoken_for = {
-        same_file(Path(piece.shot.picture))
+        same_file(Path(piece.shot.picture)): piece.name
         for piece in begun
         if piece.shot and piece.shot.picture and piece.name != piece.shot.picture
     }
     pieces = []
     for piece in begun:
         picture = piece.shot.picture if piece.shot else None
-        if picture == piece.name and same_file(Path(picture)) in spoken_for:
-            remarks.append(f"{picture} is taken as its shot file says")
+        held = same_file(Path(picture)) if picture and picture == piece.name else None
+        if held in spoken_for:
+            remarks.append(f"{picture} is taken as its shot file says, {spoken_for[held]}")
             continue
         done = _finished(piece, general, finish)
         remarks += _overruled(piece, done)
         pieces.append(done)
     if many:
         remarks += _copies(piece.shot.picture for piece in pieces if piece.shot)
+        pieces = _called_after_pictures(pieces)
     return Gathered(tuple(pieces), many, tuple(remarks))
+
+
+def _called_after_pictures(pieces: Sequence[Piece]) -> list[Piece]:
+    """Call each that a shot file names by its picture, as those without one, where no two share."""
+    pictures = [piece.shot.picture if piece.shot else None for piece in pieces]
+    counts = Counter(same_file(Path(picture)) for picture in pictures if picture)
+    taken = {piece.name for piece in pieces}
+    return [
+        replace(piece, name=picture)
+        if picture and picture not in taken and counts[same_file(Path(picture))] == 1
+        else piece
+        for piece, picture in zip(pieces, pictures, strict=True)
+    ]
 
 
 def same_file(path: Path) -> object:

@@ -273,7 +273,7 @@ def _write_sheet(
         Cell(
             picture=_on_paper(picture, tall),
             setting=drawable_text(f"{row['rank']}. {row['picture']}"),
-            scale=f"reads as {row['reads_as']}" if row["reads_as"] else "no model scale",
+            scale=f"about {row['reads_as']}" if row["reads_as"] else "no model scale",
             figures=drawable_text(do_words(row)),
             verdict=read_words(row, under_picture=True),
         )

@@ -38,7 +38,6 @@ def dialled(
     limits: LensLimits,
     freedom: Freedom,
     coc_mm: float,
-    least_f_number: float = 0.0,
 ) -> Solution:
     """The lens position on marks that serves the targets of an exact solution.
 
@@ -47,8 +46,6 @@ def dialled(
     solution : Solution
     freedom : Freedom
         What may be turned: a movement that may not is not dialled either.
-    least_f_number : float
-        It is not opened wider than this anyway.
 
     Returns
     -------
@@ -58,7 +55,7 @@ def dialled(
     total, azimuth = total_and_azimuth(solution.tilt_deg, solution.swing_deg)
     if total < 1e-3:
         return solution
-    least = max(least_f_number, limits.widest_f_number)
+    least = limits.widest_f_number
     enough = wanted_f_number(max(solution.f_number_needed(coc_mm), least))
 
     def lost(found: Solution) -> float:

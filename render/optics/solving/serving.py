@@ -9,7 +9,7 @@ from render.optics.diffraction import airy_diameter_mm
 from render.optics.plane import focus_lens
 from render.optics.solving.dialling import circles_lost, dialled, wanted_f_number
 from render.optics.solving.hands import f_number_for_hands
-from render.optics.solving.limits import LensLimits, RingReading
+from render.optics.solving.limits import LensLimits, RingReading, stops_away
 from render.optics.solving.solve import Solution, best_plane, one_ray, straight_plane
 from render.optics.solving.steadying import steadied
 from render.optics.solving.targets import Freedom, Target
@@ -144,7 +144,8 @@ def serve(
     pixel_slope : float
         Rays closer together than this count as one.
     least_f_number : float
-        Opened no wider than this, even where the points would allow it.
+        Opened no wider than this, even where the points would allow it. It does not move the lens:
+        what one answer sets, asked again, gives that answer.
 
     Raises
     ------
@@ -153,14 +154,15 @@ def serve(
     """
     if conflict := one_ray(targets, limits.focal_mm, pixel_slope):
         raise SettingError(conflict)
+    if least_f_number:  # marked "9", a ring stands at the third of a stop below
+        least_f_number = min(least_f_number, stops_away(least_f_number, 0.0))
     plain = straight_plane(targets, limits.focal_mm)
     straight = _option(plain, plain, None, limits, coc_mm, least_f_number)
     try:
         best = best_plane(targets, limits.focal_mm, freedom, pixel_slope=pixel_slope)
     except SettingError as error:
         return Serving(straight, None, str(error))
-    least = max(least_f_number, limits.widest_f_number)
-    exact = steadied(best, limits, freedom, coc_mm, pixel_slope, least)
+    exact = steadied(best, limits, freedom, coc_mm, pixel_slope)
     if exact is not best:  # why no plane holds them all is asked of every lean, not of the least
         exact = replace(exact, shortfall=best.shortfall)
     return Serving(straight, _option(exact, best, freedom, limits, coc_mm, least_f_number))
@@ -176,7 +178,7 @@ def _option(
 ) -> Option:
     solution = exact
     if freedom is not None:
-        solution = dialled(exact, limits, freedom, coc_mm, least_f_number)
+        solution = dialled(exact, limits, freedom, coc_mm)
     needed = solution.f_number_needed(coc_mm)
     for_hands = f_number_for_hands(solution, limits, coc_mm)
     enough = needed <= limits.smallest_f_number * (1 + 1e-9)

@@ -25,7 +25,6 @@ def steadied(
     freedom: Freedom,
     coc_mm: float,
     pixel_slope: float,
-    least_f_number: float,
 ) -> Solution:
     """The least lean that serves the targets of an exact solution as well as they are known.
 
@@ -37,14 +36,13 @@ def steadied(
     ----------
     exact : Solution
         With all that `freedom` gives.
-    least_f_number : float
-        It is not opened wider than this anyway.
 
     Returns
     -------
     Solution
         `exact` itself where no simpler one serves.
     """
+    least = limits.widest_f_number
     exact_at_marks: Solution | None = None
     for directions in (0, 1):
         try:
@@ -59,19 +57,18 @@ def steadied(
             continue
         if simple.total_tilt_deg > exact.total_tilt_deg - _SAME_DEG:
             continue
-        lost = circles_lost(simple, exact, coc_mm, least_f_number)
+        lost = circles_lost(simple, exact, coc_mm, least)
         if lost < UNSEEN_CIRCLES:
             return simple
         if exact_at_marks is None:
-            exact_at_marks = dialled(exact, limits, freedom, coc_mm, least_f_number)
+            exact_at_marks = dialled(exact, limits, freedom, coc_mm)
         ways = (simple, exact)
-        at_marks = (dialled(simple, limits, freedom, coc_mm, least_f_number), exact_at_marks)
-        lost_at_marks = circles_lost(*at_marks, coc_mm, least_f_number)
+        at_marks = (dialled(simple, limits, freedom, coc_mm), exact_at_marks)
+        lost_at_marks = circles_lost(*at_marks, coc_mm, least)
         if lost < _NEARLY_UNSEEN and lost_at_marks < UNSEEN_CIRCLES:
             return simple
         cheap = all(
-            few.f_number_needed(coc_mm)
-            <= max(full.f_number_needed(coc_mm), least_f_number) * _STOP_SHARE
+            few.f_number_needed(coc_mm) <= max(full.f_number_needed(coc_mm), least) * _STOP_SHARE
             for few, full in (ways, at_marks)
         )
         if cheap and within_doubt(simple, exact):

@@ -114,15 +114,15 @@ def test_a_shot_file_speaks_for_its_picture(day: Path) -> None:
         [str(day)], read_shot(general), str(general), lambda s: merged(s, {"f": "4"}, "{name}")
     )
 
-    assert _names(found) == ["IMG_9.jpg", "IMG_10.jpg", "roof.toml", "広場.png"]
+    assert _names(found) == ["IMG_9.jpg", "IMG_10.jpg", "roof.jpg", "広場.png"]
     shots = {Path(p.name).name: p.shot for p in found.pieces}
-    own, other = shots["roof.toml"], shots["広場.png"]
+    own, other = shots["roof.jpg"], shots["広場.png"]
     assert own is not None
     assert other is not None
     assert (own.vantage.height_m, own.lens.focal_mm, own.lens.f_number) == (30, 60, 4)
     assert (other.vantage.height_m, other.picture) == (12, str(day / "広場.png"))
     said = " ".join(found.remarks)
-    assert "roof.jpg is taken as its shot file says" in said
+    assert f"roof.jpg is taken as its shot file says, {day / 'roof.toml'}" in said
     assert "lens.toml is no shot file with a picture, and was left out" in said
     over = gathered([str(day)], finish=lambda s: merged(s, {"height": "9"}, "{name}"))
     (remark,) = (each for each in over.remarks if "--height" in each and "roof.toml" in each)
@@ -141,8 +141,9 @@ def test_a_pattern_finds_the_shot_files_beside_its_pictures(day: Path) -> None:
 
     for words in ([f"{day}/*.jpg"], names):
         found = gathered(words)
-        assert "roof.toml" in _names(found)
-        assert "roof.jpg" not in _names(found)
+        assert _names(found).count("roof.jpg") == 1
+        shots = [piece.shot for piece in found.pieces if piece.name == str(day / "roof.jpg")]
+        assert [shot.vantage.height_m for shot in shots if shot] == [30]
     assert _names(gathered([str(day / "roof.jpg")])) == ["roof.jpg"]
 
 

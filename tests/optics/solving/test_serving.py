@@ -9,6 +9,7 @@ from render.errors import SettingError
 from render.optics.solving.serving import serve
 from render.optics.solving.solve import best_plane
 from render.optics.solving.targets import Freedom, Target
+from render.words import spell_f_number
 from tests.lenses import LONG
 
 NEAR, FAR = Target.at(0, 1.6, 3.0, name="pond"), Target.at(0, 1.0, 60.0, name="chapel")
@@ -96,6 +97,23 @@ def test_the_wished_f_number_is_kept_where_it_is_enough() -> None:
     assert found.tilted is not None
     assert found.tilted.f_number == pytest.approx(8)
     assert found.straight.f_number == 22
+
+
+@pytest.mark.parametrize("near_m", [0.5, 0.7, 0.9, 1.4, 3.0])
+def test_an_answer_asked_again_with_its_own_f_number_is_the_same(near_m: float) -> None:
+    """The stop as a ring is marked, 9 for 8.98, moves neither the lens nor itself nor the gain."""
+    things = [Target.at(0, 0.1, near_m), Target.at(0, 0.2, 1.3 * near_m), Target.at(0.1, 0, near_m)]
+    first = serve(things, LONG, LONG.freedom(), 0.029, 1e-4)
+    marked = float(spell_f_number(first.chosen.f_number).removeprefix("f/"))
+    again = serve(things, LONG, LONG.freedom(), 0.029, 1e-4, least_f_number=marked)
+
+    assert again.chosen.solution == first.chosen.solution
+    assert again.chosen.f_number == pytest.approx(first.chosen.f_number)
+    assert again.chosen.f_number_wanted == pytest.approx(first.chosen.f_number_wanted)
+    for mark in (9, 13, 18):
+        asked = serve([NEAR, FAR], LONG, LONG.freedom(), 0.029, 1e-4, least_f_number=mark).tilted
+        assert asked is not None
+        assert spell_f_number(asked.f_number) == f"f/{mark}"
 
 
 def test_focus_beyond_the_nearest_mark_is_told() -> None:
