@@ -349,6 +349,11 @@ def test_on_a_phone_a_finger_does_it_all(browser: Browser, served: Served) -> No
             what,
         )
         assert seen, what
+    dimmed = page.evaluate(
+        "() => { const head = document.querySelector('#head'); head.classList.add('old');"
+        " return getComputedStyle(head).opacity; }"
+    )
+    assert dimmed == "1", "what scrolls beneath shows through"
     focus = page.locator("#ring-focus").input_value()
     page.locator("[data-switch=loupe]").tap()
     page.locator("#picture").tap()
@@ -434,10 +439,16 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
     page.locator("#frame").focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("button", name="Work out the lens")).to_be_enabled()
+    page.get_by_role("button", name="Work out the lens").evaluate(
+        "(press) => press.addEventListener('click', () => { for (const _ of 'to') {"
+        " document.querySelector('#theme').click();"  # the page follows while it is worked out
+        " window.warned = !document.querySelector('#wish p.fault').hidden; } }, { once: true })"
+    )
     page.get_by_role("button", name="Work out the lens").focus()
     page.keyboard.press("Enter")
     expect(page.locator("#wish .told li").nth(1)).to_be_attached()
     expect(page.locator("#wish .told .says")).to_be_in_viewport(ratio=1)
+    assert page.evaluate("window.warned") is False  # nothing was worked out before
     expect(page.locator("#head .says")).to_contain_text("Place 1 sharp")
     page.locator("#tab-lens").click()
     _turn(page, "tilt", "up 3")  # the ring was set for another lean: as the sheets say
@@ -572,17 +583,20 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     one, two = (_box(page, f"#over g:has(text:text-is('{n} sharp')) rect.plate") for n in (1, 2))
     across, down = (abs(one[side] - two[side]) for side in "xy")
     assert across >= min(one["width"], two["width"]) or down >= one["height"]
+    page.check("#wish-only")
     page.click("#tab-lens")
     _turn(page, "f", "7.1")
     _judged(page)
     page.click("#open")
     page.locator("dialog .places button").first.click()
     expect(page.locator("#wish .list li")).to_have_count(0)
+    expect(page.locator("#wish-only")).not_to_be_checked()
     page.click("#open")
     page.locator("dialog .known button", has_text="square.jpg").click()
     expect(page.locator("#ring-f")).to_have_value("f/7.1")  # as it was left
     expect(page.locator("#place")).to_contain_text("with 1 wall")
     expect(page.locator("#wish .list li")).to_have_count(2)
+    expect(page.locator("#wish-only")).to_be_checked()
     page.context.close()
 
 

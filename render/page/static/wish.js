@@ -25,7 +25,7 @@ export function buildWish(home, { told, changed, fail }) {
   const tools = make("div", "", "tools three");
   let kind = "sharp", drawing = null;
   /** Wishes lie with the shot, and so does what was asked for: undo takes them back, a place that is left keeps them. */
-  const held = () => ({ list: [], asked: [], ...shot.state.shot.wished });
+  const held = () => ({ list: [], asked: [], only: false, band: false, ...shot.state.shot.wished });
   const wishes = () => held().list;
   const put = (list) => shot.wish({ ...held(), list });
   let adding = Promise.resolve();
@@ -85,7 +85,7 @@ export function buildWish(home, { told, changed, fail }) {
     const row = make("label", "", "field");
     const box = Object.assign(document.createElement("input"), { type: "checkbox", id: `wish-${name}` });
     row.append(make("span", words), box);
-    box.addEventListener("change", follow);
+    box.addEventListener("change", () => shot.wish({ ...held(), [name]: box.checked }));
     return { row, box };
   }
 
@@ -113,7 +113,8 @@ export function buildWish(home, { told, changed, fail }) {
       answer.dataset.place = place;
       swap(answer);
     }
-    old.hidden = !answer.firstChild || answer.dataset.lens === lens();
+    old.hidden = !answer.firstChild || (answer.dataset.lens ?? lens()) === lens();
+    for (const [name, { box }] of Object.entries({ only, band })) box.checked = held()[name];
     for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
     hint.textContent = kind === "row" ? "Drag a line in the picture along the row, from its first thing to its last." : "";
     hint.hidden = !hint.textContent;
@@ -136,7 +137,7 @@ export function buildWish(home, { told, changed, fail }) {
       things.dataset.now = String(names);
       swap(things, ...(names.length ? [make("p", "Things with names:", "hint")] : []), ...names.map((name) => button(name, () => wished({ kind: kind === "soft" ? "soft" : "point", words: name }))));
     }
-    solve.disabled = !wishes().some((one) => one.kind !== "soft") && !band.box.checked;
+    solve.disabled = !wishes().some((one) => one.kind !== "soft") && !held().band;
   }
 
   async function work() {
@@ -144,11 +145,12 @@ export function buildWish(home, { told, changed, fail }) {
     const named = (one, at) => (things.includes(one.words) ? one.words : `${PLACES[one.kind] ?? "place"} ${at + 1}=${one.words}`);
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     const checks = (shot.state.shot.values.check ?? []).filter((text) => !held().asked.includes(text));
+    delete answer.dataset.lens;  // nothing is worked out yet
     const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, check: checks.length ? checks : undefined } }, {
       sharp: sharp.filter(([name]) => name !== "soft"),
       soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
-      only: only.box.checked,
-      band: band.box.checked,
+      only: held().only,
+      band: held().band,
       move: move.select.value,
     }), fail);
     if (found) {
@@ -174,6 +176,7 @@ export function buildWish(home, { told, changed, fail }) {
 
   /** The same search as `judge` makes: tilt, swing, f-number and focus within the lens's limits. */
   async function search() {
+    delete answer.dataset.lens;
     const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
     if (!found) return;
     if (found.best.values) shot.attempt(found.best.values);
