@@ -19,6 +19,7 @@ __all__ = [
     "FILM_FORMATS_MM",
     "SENSOR_FORMATS_MM",
     "bare_lengths",
+    "in_degrees",
     "length_m",
     "parse_direction",
     "parse_duration_s",
@@ -85,6 +86,12 @@ _SECONDS_IN = {
     **dict.fromkeys(("min", "mins", "minute", "minutes"), 60.0),
     **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3600.0),
 }
+#: Degrees and minutes of arc, with seconds or without: "3° 30'", "1 deg 15 min", "19°30'15''".
+_ARC = re.compile(
+    rf"(?P<deg>\d+)\s*(?:°|degrees|degree|deg)\s*"
+    rf"(?P<min>{_NUMBER[1:-1]})\s*(?:['’′](?!['’′])|minutes?|mins?)"
+    rf"(?:\s*(?P<s>{_NUMBER[1:-1]})\s*(?:[\"”″]|''|’’|′′|seconds?|secs?))?"
+)
 _DIRECTION = re.compile(
     rf"\s*(?P<before>[a-z ]*?)\s*{_NUMBER}\s*(?:°|degrees|deg|mm)?\s*(?P<after>[a-z]*)\s*"
 )
@@ -105,8 +112,26 @@ def parse_f_number(text: str) -> float:
     return value
 
 
+def in_degrees(text: str) -> str:
+    """A text with its degrees, minutes and seconds of arc in degrees alone.
+
+    >>> in_degrees("down 3° 30'"), in_degrees("right 1 deg 15 min"), in_degrees("up 8°")
+    ('down 3.5°', 'right 1.25°', 'up 8°')
+    """
+
+    def told(arc: re.Match[str]) -> str:
+        minutes, seconds = float(arc["min"]), float(arc["s"] or 0)
+        if minutes >= 60 or seconds >= 60:
+            return arc[0]
+        return f"{int(arc['deg']) + minutes / 60 + seconds / 3600:.10g}°"
+
+    return _ARC.sub(told, text)
+
+
 def parse_direction(kind: str, text: str) -> float:
     """Read "up 8", "8 up" or "0" for one movement, and return the signed number.
+
+    Turns are also read in minutes of arc: "down 3° 30'".
 
     Parameters
     ----------
@@ -134,7 +159,7 @@ def parse_direction(kind: str, text: str) -> float:
     name = "shift" if kind == "lateral" else kind  # as its option is called
     allowed = f'write "{positive} 3", "{negative} 3" or "0"'
     plain = pointed(text.lower()).replace("rise", "up").replace("fall", "down")
-    match = _DIRECTION.fullmatch(plain)
+    match = _DIRECTION.fullmatch(in_degrees(plain) if kind in ("tilt", "swing") else plain)
     if not match:
         raise SettingError(f'{name} "{text}" is not understood: {allowed}')
     words = [w for w in (*match["before"].split(), match["after"]) if w not in _FILLERS]
@@ -384,9 +409,10 @@ def parse_size_mm(text: str) -> tuple[float, float]:
 
 
 def parse_pitch(text: str) -> float:
-    """Read how far the camera looks down: "12", "down 12", "up 3"; positive is down."""
+    """Read how far the camera looks down: "12", "down 12° 30'", "up 3"; positive is down."""
     match = re.fullmatch(
-        rf"\s*(up|down)?\s*(-?){_NUMBER}\s*(?:°|deg|degrees)?\s*", pointed(text.lower())
+        rf"\s*(up|down)?\s*(-?){_NUMBER}\s*(?:°|deg|degrees)?\s*",
+        in_degrees(pointed(text.lower())),
     )
     if not match or (match.group(1) and match.group(2)):
         raise SettingError(f'pitch "{text}": write degrees, such as "down 12", "up 3" or 0')

@@ -35,6 +35,9 @@ from tests.lengths import LENGTHS_M, NO_LENGTHS
         ("tilt", "0", 0),
         ("swing", "left 2.5°", -2.5),
         ("swing", "right3", 3),
+        ("tilt", "down 3° 30'", 3.5),
+        ("swing", "right 1 deg 15 min", 1.25),
+        ("tilt", "8°30′36″ up", -8.51),
         ("rise", "up 6 mm", 6),
         ("rise", "fall 6", -6),
         ("lateral", "left 4", -4),
@@ -45,7 +48,9 @@ def test_directions_are_read_in_words(kind: str, text: str, value: float) -> Non
     assert parse_direction(kind, text) == value
 
 
-@pytest.mark.parametrize("text", ["8", "-8", "left 8", "up down 8", "up", "", "up eight"])
+@pytest.mark.parametrize(
+    "text", ["8", "-8", "left 8", "up 3° 60'", "up down 8", "up", "", "up eight"]
+)
 def test_a_tilt_without_one_clear_direction_is_refused(text: str) -> None:
     """A number without its word would be a guess, so it is refused with the spelling wanted."""
     with pytest.raises(SettingError, match='write "down 3", "up 3" or "0"'):
@@ -83,7 +88,13 @@ def test_heights_places_sizes_and_pitches_are_read_with_their_units() -> None:
     assert parse_place("-8 %") == (-0.08, True)
     assert parse_place("412 px") == (412.0, False)
     assert parse_size_mm("36 x 24 mm") == (36.0, 24.0)
-    assert [parse_pitch(t) for t in ("12", "down 12", "up 3", "-3", "0")] == [12, 12, -3, -3, 0]
+    assert [parse_pitch(t) for t in ("12", "down 12° 30'", "up 3", "-3", "0")] == [
+        12,
+        12.5,
+        -3,
+        -3,
+        0,
+    ]
 
 
 @pytest.mark.parametrize(

@@ -173,7 +173,7 @@ def _answered(
     )
     if only or softs:
         leanings = compare_leanings(
-            [site.region(wish) for wish in wishes],
+            [site.whole(wish) for wish in wishes],
             _joined(site, softs) if softs else site.everything_but(wishes),
             focal_mm=limits.focal_mm,
             f_number=answer.f_number,
@@ -184,7 +184,8 @@ def _answered(
         )
         # what the ring does not reach is told, but never chosen before what it does
         leanings = tuple(sorted(leanings, key=lambda leaning: not _reached(leaning, limits)))
-        answer = replace(answer, leanings=leanings, notes=_points_alone(wishes) + answer.notes)
+        notes = _points_alone(site, wishes) + answer.notes
+        answer = replace(answer, leanings=leanings, notes=notes)
     elif not band:
         targets = [target for wish in wishes for target in site.targets(wish)]
         serving = serve(
@@ -275,9 +276,9 @@ def _reached(leaning: Leaning, limits: LensLimits) -> bool:
     return limits.ring_reading(*at).reached
 
 
-def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
+def _points_alone(site: Site, wishes: list[Wish]) -> tuple[str, ...]:
     """Say of which wishes only one point is meant, where a whole thing may have been."""
-    alone = [w.name for w in wishes if w.kind == "point" and w.text.count(",") < 2]
+    alone = [w.name for w in wishes if w.kind == "point" and not site.counts_whole(w)]
     if not alone:
         return ()
     return (
@@ -287,7 +288,7 @@ def _points_alone(wishes: list[Wish]) -> tuple[str, ...]:
 
 
 def _joined(site: Site, wishes: list[Wish]) -> Region:
-    regions = [site.region(wish) for wish in wishes]
+    regions = [site.whole(wish) for wish in wishes]
     return Region(
         np.concatenate([region.slopes for region in regions]),
         np.concatenate([region.inverse_depth for region in regions]),

@@ -169,7 +169,8 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     soft = [thing.name for thing in asked.things if not thing.sharp] if asked else []
     if sharp and soft:
         crisp = [name for name in sharp if name not in soft]
-        return f"with {f'{_things(crisp)} sharp and ' if crisp else ''}{_things(soft)} soft"
+        sides = f"{_things(crisp, beside=soft)} sharp and " if crisp else ""
+        return f"with {sides}{_things(soft, beside=crisp)} soft"
     if sharp:
         things = _things(sharp)
         if asked is not None and not asked.rest_is_soft:
@@ -195,16 +196,30 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     return f"sharp only in a strip across {third}, {part} of its height"
 
 
-def _things(names: Sequence[str]) -> str:
-    """Names in a sentence: "Ann, Ben and the row"."""
-    return listed([with_article(name) for name in _whole(names)])
+def _things(names: Sequence[str], beside: Sequence[str] = ()) -> str:
+    """Names in a sentence, beside those of the other kind: "Ann, Ben and the row"."""
+    return listed([with_article(name) for name in _whole(names, beside)])
 
 
-def _whole(names: Sequence[str]) -> tuple[str, ...]:
+def _whole(names: Sequence[str], beside: Sequence[str]) -> tuple[str, ...]:
     """Names with the ends and the middle of one row or surface as the one thing that they are.
 
-    What the picture shows behind such a place, or before it, is told as that.
+    What the picture shows behind such a place, or before it, is told as that; what is parted from
+    a place `beside` them is no whole.
     """
+    called, others = [], _parts_of(beside)
+    for (side, whole), ends in _parts_of(names).items():
+        name = _row(whole)
+        if 0 < len(ends) < 3:
+            name = f"the {' and '.join(ends)} of {with_article(name)}"
+        elif ends and (side, whole) in others:
+            name = f"the rest of {with_article(name)}"
+        called.append(f"{_WHAT} {side} {with_article(name)}" if side else name)
+    return tuple(called)
+
+
+def _parts_of(names: Sequence[str]) -> dict[tuple[str, str], list[str]]:
+    """Which places are named of each thing, by the side of it that is meant and its name."""
     found: dict[tuple[str, str], list[str]] = {}
     for name in names:
         side = next((word for word in BESIDE if name.startswith(f"{word} ")), "")
@@ -213,12 +228,7 @@ def _whole(names: Sequence[str]) -> tuple[str, ...]:
         is_part = whole and end in _PARTS
         known = found.setdefault((side, whole if is_part else plain), [])
         known.extend([end] if is_part else [])
-    called = []
-    for (side, whole), ends in found.items():
-        few = 0 < len(ends) < 3
-        name = f"{' and '.join(ends)} of {with_article(_row(whole))}" if few else _row(whole)
-        called.append(f"{_WHAT} {side} {with_article(name)}" if side else name)
-    return tuple(called)
+    return found
 
 
 def _of_a_row(name: str) -> bool:

@@ -10,7 +10,7 @@ from render.depth.ground import LEVEL, Slope
 from render.depth.mark import Measured
 from render.errors import SettingError
 from render.shot.declaring import PictureSpot, flag, number, one_of, read_spot, shot_key
-from render.typed import parse_height_m
+from render.typed import in_degrees, parse_height_m
 from render.units import in_feet
 
 __all__ = [
@@ -237,7 +237,8 @@ def read_sky(text: str) -> SkyWish:
 def read_slope(text: str) -> Slope:
     """Read "up 3" or "down 2", with "towards 90" (degrees right of ahead) behind if so."""
     match = re.fullmatch(
-        r"(up|down)\s+([\d.]+)\s*°?(?:\s+towards\s+(-?[\d.]+)\s*°?)?", pointed(_plain(text))
+        r"(up|down)\s+([\d.]+)\s*°?(?:\s+towards\s+(-?[\d.]+)\s*°?)?",
+        in_degrees(pointed(_plain(text))),
     )
     try:
         if match:

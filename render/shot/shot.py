@@ -35,6 +35,7 @@ from render.shot.placekeys import PlaceKeys, is_map_file, plain_name
 from render.shot.things import CheckWish, ThingName, read_check, read_thing
 from render.shot.vantagekeys import VantageKeys
 from render.typed import (
+    length_m,
     parse_direction,
     parse_f_number,
     parse_height_m,
@@ -78,11 +79,12 @@ def _read_focus(text: str) -> "FocusWish":
         return read_spot(plain)
     if plain[:1].isalpha():
         return read_thing(text)
-    if plain[-1:].isalpha():
+    if plain[-1:].isalpha() or length_m(plain) is not None:
         return FocusDistance(parse_height_m(plain))
     raise SettingError(
         f'focus "{text}": write a spot in the picture such as "50%,62%" or "812,640", '
-        f'a distance such as "{round_metres(18.0, 2)}" or "infinity", "extension 46.2 mm", '
+        f'a distance with its unit such as "{round_metres(18.0, 2)}", "5 ft 2 in" or "infinity", '
+        '"extension 46.2 mm", '
         "or the name of a thing of a scene or map"
     )
 

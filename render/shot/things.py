@@ -64,7 +64,7 @@ def read_check(text: str) -> CheckWish:
     if not equals:
         raise SettingError(f"\"{text}\" has no name: write it in front, such as 'door={place}'")
     spot, _, far = place.rpartition(",")
-    depth_m = length_m(far) if "," in spot and far.strip()[-1:].isalpha() else None
+    depth_m = length_m(far) if "," in spot else None
     if depth_m is None:
         return CheckWish(name, read_spot(place))
     if not 0 < depth_m < math.inf:

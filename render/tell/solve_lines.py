@@ -19,6 +19,8 @@ from render.words import blur_words, focal_words, length_words, listed, shell_wo
 __all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
+#: What must be sharp is held where this share of it is so (ours).
+_ALL_SHARP = 0.95
 _SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
@@ -128,16 +130,20 @@ def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
         return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
-    times = option.worst_blur_mm / answer.coc_mm
+    told = f"{option.worst_blur_mm / answer.coc_mm:.1f}"
+    times = "just over" if told == "1.0" else f"{told} times"
     return (
         f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
-        f"{times:.1f} times what counts as sharp"
+        f"{times} what counts as sharp"
     )
 
 
 def _needs_words(f_number: float, limits: LensLimits) -> str:
     if f_number <= limits.widest_f_number:
         return "wide open will do"
+    smallest = limits.smallest_f_number
+    if smallest * (1 + 1e-9) < f_number and float(f"{f_number:.2g}") <= smallest:
+        return f"needs just over {spell_f_number(smallest)}"
     return f"needs f/{f_number:.2g}" if f_number < 99.5 else f"needs f/{f_number:.0f}"
 
 
@@ -328,11 +334,22 @@ def _leaning_lines(answer: Answer) -> list[str]:
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
-        f"So: {words[0]} serves best: of the leans that hold what must be sharp it leaves "
+        f"So: {words[0]} serves best: of the leans that hold {_held_words(answer, best)} it leaves "
         f"least of {_soft_words(answer)} sharp{nearly} "
         f"(soft is {SOFT_CIRCLES:g} times what counts as sharp: our judgement)"
     )
     return lines
+
+
+def _held_words(answer: Answer, best: Leaning) -> str:
+    """What the leans hold that were chosen from."""
+    if best.sharp_share >= _ALL_SHARP:
+        return "what must be sharp"
+    held = f"{100 * best.sharp_share:.0f} % of it"
+    if all(leaning.sharp_share < _ALL_SHARP for leaning in answer.leanings):
+        stop = spell_f_number(answer.f_number)
+        held += f", and none holds it all at {stop}: a narrower stop holds more"
+    return f"most of what must be sharp ({held})"
 
 
 def _ring_of(answer: Answer, leaning: Leaning) -> RingReading:

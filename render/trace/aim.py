@@ -25,6 +25,7 @@ __all__ = [
     "spot_at",
     "spot_on",
     "surface_shown",
+    "thing_depths",
     "thing_spot",
 ]
 
@@ -127,6 +128,30 @@ def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
         if found:
             return min(found, key=lambda spot: _off(spot, surface or middle))
     return surface or middle
+
+
+def thing_depths(
+    built: Built, view: View, name: str, slopes: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Depths (m) at which rays show a named thing before all else; ``inf`` where they do not.
+
+    Parameters
+    ----------
+    slopes : ndarray, shape (N, 2)
+
+    Returns
+    -------
+    ndarray, shape (N,)
+    """
+    depths = np.full(len(slopes), math.inf)
+    own = _placements(built, name)
+    eye = eye_numbers(view, view.camera())
+    start, axes = np.array(eye[:3]), np.reshape(eye[3:12], (3, 3))
+    for at, way in enumerate(np.column_stack([slopes, np.ones(len(slopes))]) @ axes if own else ()):
+        depth_m, placement, triangle = first_hit(built.world, start, way, near=1e-3)
+        if placement in own and _named(built, placement, triangle) == name:
+            depths[at] = depth_m
+    return depths
 
 
 def _slopes(spot: FocusSpot) -> tuple[float, float]:

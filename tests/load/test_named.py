@@ -57,7 +57,13 @@ def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     assert post.depth_m == 0.5
     assert any("what lies behind it" in note for note in prepared.notes)
 
-    (asked,) = site_in(prepared).targets(parse_wish("point", "far crate"))
+    site, wish = site_in(prepared), parse_wish("point", "far crate")
+    (asked,) = site.targets(wish)
+    whole, rest = site.whole(wish), site.everything_but([wish])
+    assert site.counts_whole(wish)
+    assert min(abs(1 / whole.inverse_depth - far.depth_m)) < 0.1
+    assert np.ptp(1 / whole.inverse_depth) > 0.5  # its side and its top
+    assert len(whole.slopes) + len(rest.slopes) == prepared.scene.frame.width * site.whole_px[1]
     assert far.depth_m == pytest.approx(25, abs=2)
     assert asked.depth_m == pytest.approx(far.depth_m)
     assert prepared.setting.focus.depth_m == pytest.approx(far.depth_m)  # type: ignore[union-attr]

@@ -445,8 +445,15 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
         " window.warned = !document.querySelector('#wish p.fault').hidden; } }, { once: true })"
     )
     page.get_by_role("button", name="Work out the lens").focus()
-    page.keyboard.press("Enter")
+    with page.expect_response("**/api/solve") as first:
+        page.keyboard.press("Enter")
     expect(page.locator("#wish .told li").nth(1)).to_be_attached()
+    with page.expect_response("**/api/solve") as again:
+        page.get_by_role("button", name="Work out the lens").press("Enter")
+    asked = [one.value.request.post_data_json["shot"]["values"].get("f") for one in (first, again)]
+    assert asked[0] == asked[1] != first.value.json()["values"]["f"]  # what it set is no wish
+    answers = [one.value.json() for one in (first, again)]
+    assert answers[0]["values"] == answers[1]["values"]
     expect(page.locator("#wish .told .says")).to_be_in_viewport(ratio=1)
     assert page.evaluate("window.warned") is False  # nothing was worked out before
     expect(page.locator("#head .says")).to_contain_text("Place 1 sharp")

@@ -47,10 +47,12 @@ def test_a_size_out_of_reach_is_refused(pixels: Any) -> None:
     [
         ("tilt", "up 8.25", "up 8.25", -8.25),
         ("tilt", "up 2,5", "up 2.5", -2.5),
+        ("tilt", "up 8°30'", "up 8°30'", -8.5),
         ("pitch", "down 19.19", "down 19.19", 19.19),
         ("f", "f/3,5", "3.5", 3.5),
         ("focus", "147,5", "147.5 ft", 44.958),
         ("focus", "50%,60%", "50%,60%", None),
+        ("focus", "5' 2\"", "5' 2\"", 1.5748),
         ("height", "82 ft 3 in", "82 ft 3 in", 25.0698),
     ],
 )
@@ -68,7 +70,7 @@ def test_what_is_typed_is_read_as_an_option_and_kept(
 @pytest.mark.parametrize(
     ("name", "text"),
     [
-        ("tilt", "up 8°30'"),
+        ("tilt", "up 8°70'"),
         ("swing", "left 3 banana"),
         ("rise", "up 1e1"),
         ("pitch", "up 5 x"),

@@ -181,6 +181,10 @@ def test_who_names_things_hears_nothing_of_models_that_are_none() -> None:
     missed = replace(_soft(0.9), things=(Asked("Ann", 0, sharp=True), Asked("Ben", 1, sharp=False)))
     get = client_sentences(plain, None, sharp=("Ann", "Ben"), sharpness=missed)[0]
     assert get == "You get the picture with Ann sharp and Ben soft."
+    ends = tuple(f"row 1, {end}" for end in ("first", "part standing back", "middle", "last"))
+    seen = tuple(Asked(end, k, sharp=k == 3) for k, end in enumerate(ends))
+    get = client_sentences(plain, None, sharp=ends, sharpness=replace(_soft(0.9), things=seen))[0]
+    assert get == "You get the picture with the last of row 1 sharp and the rest of row 1 soft."
     own = tuple(
         f"the row's {end}"
         for end in ("first", "part standing forward", "part standing back", "last")

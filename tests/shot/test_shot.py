@@ -38,6 +38,7 @@ def test_options_lie_over_a_shot() -> None:
     [
         ("812, 640", PictureSpot(812, 640, x_is_share=False, y_is_share=False)),
         ("18 m", FocusDistance(18)),
+        ("5' 2\"", FocusDistance(1.5748)),
         ("infinity", FocusDistance(float("inf"))),
         ("extension 46.2 mm", FocusExtension(46.2)),
         ("extension 46.2 mm of 45 mm", ExtensionOf(46.2, 45)),

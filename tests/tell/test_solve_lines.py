@@ -48,6 +48,15 @@ def test_both_lenses_and_the_verdict_are_said() -> None:
         assert words in text, words
 
 
+def test_what_the_last_stop_misses_by_a_hair_is_just_over() -> None:
+    """No "even f/32 is not enough (needs f/32)", no "1.0 times"."""
+    text = "\n".join(
+        answer_lines(_answer(("point", "pond=4.1 m, 0 m"), ("point", "far=60 m, 0.6 m")))
+    )
+
+    assert "needs just over f/32) and leaves just over what counts as sharp" in text
+
+
 def test_a_swing_is_also_said_as_a_turn_of_the_mount() -> None:
     """Lens left is the tilt axis turned a quarter and the lens tilted."""
     text = "\n".join(answer_lines(_answer(("wall", "4 m to 12 m"), lens="standard 45")))
@@ -98,7 +107,7 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     record = json.loads(json.dumps(answer_record(answer), allow_nan=False))
 
     assert any(
-        "serves best: of the leans that hold what must be sharp it leaves" in line for line in lines
+        "serves best: of the leans that hold most of what must be sharp (" in line for line in lines
     )
     assert sum(line.startswith("Band on ") for line in lines) == 2
     assert [leaning["marks"] for leaning in record["only_this_sharp"]] == sorted(

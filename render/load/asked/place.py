@@ -1,6 +1,7 @@
 """Which lens and which place a question to `hingeline solve` is about."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from render.errors import InputError
 from render.load.asked.site import Site
@@ -15,6 +16,7 @@ from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.declaring import Words
 from render.shot.defaults import own_words
 from render.shot.shot import Shot, merged
+from render.trace.aim import thing_depths
 from render.words import spell_f_number
 
 __all__ = ["Place", "place_of", "site_in"]
@@ -132,6 +134,9 @@ def site_in(prepared: Prepared) -> Site:
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
             things=prepared.things or {},
+            depths_of=partial(thing_depths, prepared.built, prepared.view)
+            if prepared.built and prepared.view
+            else None,
         )
     return site
 

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
-from render.typed import length_m, parse_place
+from render.typed import in_degrees, length_m, parse_place
 from render.words import choices, length_words
 
 __all__ = ["Site"]
@@ -32,6 +32,9 @@ _AREA_GRID = 7
 #: What a tape over the ground is good to, whichever is more (common practice, no source).
 _TAPE_M, _TAPE_SHARE = 0.02, 0.01
 _THINGS_IN_ROW = 7
+#: A thing with a name is looked for at so many places across the frame, and is seen as a whole
+#: where it shows at so many of all; of less its one place counts.
+_SEEN_ACROSS, _SEEN_LEAST = 96, 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,6 +53,8 @@ class Site:
     vantage : Vantage or None
     things : mapping of name to (x, y, z)
         What is seen of the named things of a demo scene, in the camera's frame.
+    depths_of : callable or None
+        Depths (N,) at which rays of given slopes (N, 2) show a thing of a name, ``inf`` elsewhere.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
     depth_unsure : float
@@ -64,6 +69,7 @@ class Site:
     whole_px: tuple[int, int] = (0, 0)
     vantage: Vantage | None = None
     things: Mapping[str, tuple[float, float, float]] | None = None
+    depths_of: Callable[[str, NDArray[np.float64]], NDArray[np.float64]] | None = None
     light: NDArray[np.float32] | None = None
     depth_unsure: float = 0.0
 
@@ -129,6 +135,39 @@ class Site:
             )
         return Region(points[:, :2] / points[:, 2:], 1.0 / points[:, 2])
 
+    def whole(self, wish: Wish) -> Region:
+        """All that the frame shows of what is wished; a thing too small to be more by its place."""
+        seen = self._seen_of(wish)
+        return seen[0] if seen else self.region(wish)
+
+    def counts_whole(self, wish: Wish) -> bool:
+        """Whether all that is seen of it counts where only this is to be sharp: not one point."""
+        return wish.is_area or self._seen_of(wish) is not None
+
+    def _seen_of(self, wish: Wish) -> tuple[Region, NDArray[np.bool_]] | None:
+        """What the frame shows of a thing with a name, and its pixels; None of one too small.
+
+        Asked on a grid, whose every place stands for the pixels round it.
+        """
+        name = wish.text.strip()
+        if wish.kind != "point" or not self.depths_of or name not in (self.things or {}):
+            return None
+        camera, _ = self._picture(wish.name)
+        step = max(1, round(camera.width_px / _SEEN_ACROSS))
+        rows = np.arange(step // 2, camera.height_px, step)
+        columns = np.arange(step // 2, camera.width_px, step)
+        y, x = np.meshgrid(rows, columns, indexing="ij")
+        slopes = camera.slopes(x.ravel() + 0.5, y.ravel() + 0.5)
+        depths = self.depths_of(name, slopes)
+        shown = np.isfinite(depths)
+        if shown.sum() < _SEEN_LEAST:
+            return None
+        cells = np.kron(shown.reshape(y.shape), np.ones((step, step), bool))
+        pixels = np.zeros((camera.height_px, camera.width_px), bool)
+        cells = cells[: pixels.shape[0], : pixels.shape[1]]
+        pixels[: cells.shape[0], : cells.shape[1]] = cells
+        return Region(slopes[shown], 1.0 / depths[shown]), pixels
+
     def foot_line(self, wish: Wish) -> str:
         """The foot of a wished wall in the whole picture and its height, as a shot writes them.
 
@@ -176,6 +215,8 @@ class Site:
         for wish in wishes:
             if rows_columns := self._pixels(wish):
                 left[rows_columns] = False
+            elif seen := self._seen_of(wish):
+                left[seen[1]] = False
         pixels = np.flatnonzero(left)
         if not len(pixels):
             raise InputError("nothing is left to be soft: mark a smaller area as sharp")
@@ -230,7 +271,7 @@ class Site:
     def _face(self, wish: Wish) -> NDArray[np.float64] | None:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
-        angles = [_ANGLE.fullmatch(pointed(turn.strip())) for turn in turns]
+        angles = [_ANGLE.fullmatch(in_degrees(pointed(turn.strip()))) for turn in turns]
         spot, away_m = _spot_words(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
@@ -276,10 +317,10 @@ class Site:
         if spot := _spot_words(text):
             return self.seen(name, *self._pixel(name, spot))
         parts = [part.strip() for part in text.lower().split(",")]
-        ahead, above, right = length_m(parts[0]), length_m(parts[1]) if parts[1:] else None, 0.0
+        ahead, above, right = length_m(parts[0]), _or_0(parts[1]) if parts[1:] else None, 0.0
         if ahead is not None and above is not None and len(parts) in (2, 3):
             aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
-            away = length_m(aside[2]) if aside else None
+            away = _or_0(aside[2]) if aside else None
             if aside and away is not None:
                 right = away if aside[1] == "right" else -away
             if len(parts) == 2 or away is not None:
@@ -418,6 +459,11 @@ def _inside(
 
 def _overlap(one: slice, other: slice) -> bool:
     return bool(one.start < other.stop and other.start < one.stop)
+
+
+def _or_0(text: str) -> float | None:
+    """A length with its unit; 0 is 0 in any."""
+    return 0.0 if re.fullmatch(r"0+(\.0*)?", text) else length_m(text)
 
 
 def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:

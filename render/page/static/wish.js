@@ -146,7 +146,10 @@ export function buildWish(home, { told, changed, fail }) {
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     const checks = (shot.state.shot.values.check ?? []).filter((text) => !held().asked.includes(text));
     delete answer.dataset.lens;  // nothing is worked out yet
-    const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, check: checks.length ? checks : undefined } }, {
+    const { dialled } = held();
+    const { f: set } = shot.state.shot.values;
+    const f = dialled && set === dialled.f ? dialled.wished : set;  // what an answer set is no wish
+    const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, f, check: checks.length ? checks : undefined } }, {
       sharp: sharp.filter(([name]) => name !== "soft"),
       soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
       only: held().only,
@@ -156,7 +159,7 @@ export function buildWish(home, { told, changed, fail }) {
     if (found) {
       const check = found.values.check ?? checks;
       const values = { ...found.values, check: check.length ? check : null };
-      const wished = { ...held(), asked: check.filter((text) => !checks.includes(text)) };
+      const wished = { ...held(), asked: check.filter((text) => !checks.includes(text)), dialled: { f: found.values.f, wished: f } };
       shot.attempt(values, { wished });
       const so = (line) => line.startsWith("So:");
       say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);

@@ -77,6 +77,8 @@ def test_lengths_may_be_in_any_unit() -> None:
         ("ground", "4.572 m to 60.96 m", "15 ft to 200 feet"),
         ("wall", "4 m to 12 m, 6.096 m high", "4 m to 12 m, 20 ft high"),
         ("face", "1.2192 m, back 20", "4 ft, back 20"),
+        ("face", "1.2 m, back 20.5", "1.2 m, back 20° 30'"),
+        ("point", "1.349375 m, 0 m, left 0 m", "4 ft 5 1/8 in, 0, left 0"),
         ("row", "2 m, 0 m to 8 m, 0 m", "200 cm, 0 m to 0.008 km, 0 m"),
     ):
         said, meant = (STANDING.targets(parse_wish(kind, text)) for text in (feet, metric))

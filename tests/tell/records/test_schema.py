@@ -47,7 +47,7 @@ def test_every_command_that_prints_json_has_one() -> None:
         ("render", (*ROOF, *ASKED, "-o", "a.jpg", "--overwrite")),
         ("render", ("roof.jpg", "tower.jpg", "bad.jpg", *ASKED, "-o", "out/")),
         ("judge", (*ROOF, *ASKED, "--as", "87", "--best")),
-        ("judge", ("roof.jpg", *ASKED, "--check", "door=50%,60%", "--f", "16")),
+        ("judge", ("roof.jpg", *ASKED[:-1], "16", "--check", "door=50%,60%")),
         ("judge", ("roof.png", "bad.jpg", *ASKED)),
         ("compare", (*ROOF, *ASKED, "--across", "f=2.8,8", "-o", "c.png", "--cell", "150")),
         ("solve", (*ROOF, *ASKED, "--sharp", "a=50%,65%", "--sharp", "b=50%,40%")),
