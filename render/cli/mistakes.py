@@ -105,8 +105,10 @@ def refuse_twice(arguments: Sequence[str], commands: Mapping[str, Callable[[], A
                 continue
             given = [option for option in typed if option in parameter.opts]
             if len(given) > 1:
+                names = " and ".join(dict.fromkeys(given))
                 raise InputError(
-                    f"{' and '.join(given)} are given, and only one can hold: leave the others out"
+                    f"{names}: given {len(given)} times, and only one can hold: leave the others "
+                    "out"
                 )
 
 
