@@ -55,7 +55,7 @@ def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:
         (["judge", "market", "--show", "--out="], "--out is empty: give a value, or leave it out"),
         (["scenes", "list"], 'scenes has no command "list": hingeline scenes alone lists them'),
         (["render", "market", "--f", ""], "--f is empty: give a value, or leave it out"),
-        (["judge", "market", "--f", "4", "--f=5.6"], "--f and --f are given, and only one can h"),
+        (["judge", "market", "--f", "4", "--f=5.6"], "--f: given 2 times, and only one can hold"),
         (["card", "market", "--iso", "abc"], '--iso: "abc": write a number, such as 100'),
         (["card", "market", "--iso=abc"], '--iso: "abc": write a number, such as 100'),
         (["page", "market", "--port", "1"], '--port "1" is not at least 1024: port'),
