@@ -2,7 +2,7 @@
 
 import difflib
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 import typer
@@ -72,18 +72,15 @@ def refuse_empty(arguments: Sequence[str], commands: Mapping[str, Callable[[], A
     InputError
         Naming the first such option.
     """
-    name = next((word for word in arguments if word in commands), None)
-    if name is None or not any(word == "" or word.endswith("=") for word in arguments):
+    if not any(word == "" or word.endswith("=") for word in arguments):
         return
-    command = commands[name]()
-    for part in getattr(command, "commands", {"": command}).values():
-        for parameter in part.params:
-            taken = [option for option in parameter.opts if option.startswith("-")]
-            if getattr(parameter, "is_flag", False) or _value_of(taken, arguments) != "":
-                continue
-            typed = {word.partition("=")[0] for word in arguments}
-            option = next(option for option in taken if option in typed)
-            raise InputError(f"{option} is empty: give a value, or leave it out")
+    for parameter in _with_values(arguments, commands):
+        taken = [option for option in parameter.opts if option.startswith("-")]
+        if _value_of(taken, arguments) != "":
+            continue
+        typed = {word.partition("=")[0] for word in arguments}
+        option = next(option for option in taken if option in typed)
+        raise InputError(f"{option} is empty: give a value, or leave it out")
 
 
 def refuse_twice(arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]) -> None:
@@ -94,22 +91,28 @@ def refuse_twice(arguments: Sequence[str], commands: Mapping[str, Callable[[], A
     InputError
         Naming the first such option.
     """
-    name = next((word for word in arguments if word in commands), None)
     typed = [word.partition("=")[0] for word in arguments if word.startswith("-")]
-    if name is None or len(set(typed)) == len(typed):
+    if len(set(typed)) == len(typed):
+        return
+    for parameter in _with_values(arguments, commands):
+        given = [option for option in typed if option in parameter.opts]
+        if len(given) > 1 and not getattr(parameter, "multiple", False):
+            names = " and ".join(dict.fromkeys(given))
+            raise InputError(
+                f"{names}: given {len(given)} times, and only one can hold: leave the others out"
+            )
+
+
+def _with_values(
+    arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]
+) -> Iterator[Any]:
+    """What the command that is asked takes, but for its flags."""
+    name = next((word for word in arguments if word in commands), None)
+    if name is None:
         return
     command = commands[name]()
     for part in getattr(command, "commands", {"": command}).values():
-        for parameter in part.params:
-            if getattr(parameter, "is_flag", False) or getattr(parameter, "multiple", False):
-                continue
-            given = [option for option in typed if option in parameter.opts]
-            if len(given) > 1:
-                names = " and ".join(dict.fromkeys(given))
-                raise InputError(
-                    f"{names}: given {len(given)} times, and only one can hold: leave the others "
-                    "out"
-                )
+        yield from (each for each in part.params if not getattr(each, "is_flag", False))
 
 
 def _no_such_option(

@@ -19,7 +19,7 @@ from render.engine.quality import FINAL
 from render.files.painted import profiled
 from render.load.highlights import ToTake
 from render.load.prepared import Prepared
-from render.optics.blur import BlurField, defocus
+from render.optics.blur import BlurField, blur_mm
 from render.optics.camera import Window
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -101,11 +101,11 @@ def chosen_close_ups(
     share = min(1.0, width_px / frame.width), min(1.0, height_px / frame.height)
     small = resized(base.scene, _SEARCHED_PX)
     field = frame_field(small, base.setting)
-    blur_mm = 2.0 * field.lens.aperture_radius_mm * np.abs(field.defocus)
+    blurred_mm = 2.0 * field.lens.aperture_radius_mm * np.abs(field.defocus)
     detail = _detail(small, base.encoding)
-    most = float(np.quantile(blur_mm, _NEARLY_ALL))
-    soft = detail * np.minimum(blur_mm / max(_SOFT * most, base.coc_mm), 1.0)
-    sharp: NDArray[np.floating] = detail * (blur_mm <= base.coc_mm)
+    most = float(np.quantile(blurred_mm, _NEARLY_ALL))
+    soft = detail * np.minimum(blurred_mm / max(_SOFT * most, base.coc_mm), 1.0)
+    sharp: NDArray[np.floating] = detail * (blurred_mm <= base.coc_mm)
     if base.named:
         first = _round(_spot(field, base.named[0]), share)
     else:
@@ -121,22 +121,19 @@ def chosen_close_ups(
     if apart and max(apart.values()) > UNSEEN_CIRCLES * base.coc_mm:
         return first, max(apart, key=lambda place: apart[place])
     second = _richest(soft, share, beside=first)
-    width, height = blur_mm.shape[::-1]
+    width, height = blurred_mm.shape[::-1]
     rows = slice(round(second.top * height), round((second.top + second.height) * height) + 1)
     columns = slice(round(second.left * width), round((second.left + second.width) * width) + 1)
-    if float(np.median(blur_mm[rows, columns])) > base.coc_mm:
+    if float(np.median(blurred_mm[rows, columns])) > base.coc_mm:
         second = replace(second, planned="soft")
     return first, second
 
 
 def _told_apart(lens: FocusedLens, others: Sequence[FocusedLens], thing: Target) -> float:
     """By how much the blur of a thing differs at most between a lens and others, mm."""
-
-    def blur_mm(one: FocusedLens) -> float:
-        at = (thing.slope_x, thing.slope_y)
-        return 2.0 * one.aperture_radius_mm * abs(float(defocus(one, at, 1.0 / thing.depth_m)))
-
-    return max((abs(blur_mm(other) - blur_mm(lens)) for other in others), default=0.0)
+    at, inverse = (thing.slope_x, thing.slope_y), 1.0 / thing.depth_m
+    here_mm = blur_mm(lens, at, inverse)
+    return max((abs(float(blur_mm(o, at, inverse) - here_mm)) for o in others), default=0.0)
 
 
 def take_close_ups(

@@ -15,7 +15,7 @@ from render.errors import SettingError
 from render.optics.camera import Camera
 from render.optics.plane import FocusedLens
 
-__all__ = ["BlurField", "Spots", "blur_field", "defocus", "spots"]
+__all__ = ["BlurField", "Spots", "blur_field", "blur_mm", "defocus", "spots"]
 
 
 def defocus(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> NDArray[np.float64]:
@@ -37,6 +37,11 @@ def defocus(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> N
     """
     sharp = lens.sharp_inverse_depth(slopes)
     return np.asarray(lens.extension_mm * (np.asarray(inverse_depth, float) - sharp) / 1000.0)
+
+
+def blur_mm(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> NDArray[np.float64]:
+    """Diameter of the blur on the sensor, mm: ``(f/N) |d|``, shapes as in `defocus`."""
+    return np.asarray(2.0 * lens.aperture_radius_mm * np.abs(defocus(lens, slopes, inverse_depth)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,7 +14,7 @@ from render.judge.case import Case, seen_band
 from render.judge.measures import measure
 from render.judge.sharpness import JUST_SHARP
 from render.optics.band import GroundBand
-from render.optics.blur import defocus
+from render.optics.blur import blur_mm
 from render.optics.lens import Focus, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.hands import in_hand, seen_from
@@ -196,8 +196,8 @@ class Slack:
 
 def blur_circles(case: Case, setting: LensSetting, lens: FocusedLens, place: Target) -> float:
     """Blur at a place in circles of confusion: 1 is just sharp."""
-    d = float(defocus(lens, (place.slope_x, place.slope_y), 1.0 / place.depth_m))
-    return 2.0 * lens.aperture_radius_mm * abs(d) / case.coc_for(setting)
+    slopes = place.slope_x, place.slope_y
+    return float(blur_mm(lens, slopes, 1.0 / place.depth_m)) / case.coc_for(setting)
 
 
 def slack(case: Case, setting: LensSetting, places: Sequence[Target], limits: LensLimits) -> Slack:

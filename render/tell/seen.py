@@ -13,7 +13,7 @@ from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
 from render.load.prepared import Prepared
-from render.optics.blur import defocus
+from render.optics.blur import blur_mm
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
 from render.optics.solving.targets import Target
@@ -49,8 +49,7 @@ def sharp_names(prepared: Prepared) -> tuple[str, ...]:
     for name, (x, y, z) in (prepared.things or {}).items():
         if not _shown(prepared, (x, y, z)):
             continue
-        blur = 2.0 * lens.aperture_radius_mm * abs(float(defocus(lens, (x / z, y / z), 1.0 / z)))
-        if blur <= coc_mm:
+        if blur_mm(lens, (x / z, y / z), 1.0 / z) <= coc_mm:
             away = math.hypot(x / z - aim[0], y / z - aim[1]) * camera.focal_px
             found.append((away, name))
     return tuple(name for _, name in sorted(found)[:_MOST_NAMES])

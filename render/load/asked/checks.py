@@ -7,7 +7,7 @@ from render.load.asked.site import Site
 from render.load.asked.spot import to_focus_on
 from render.load.asked.standing import nearest_and_farthest, standing_for
 from render.load.asked.wish import Wish
-from render.optics.blur import defocus
+from render.optics.blur import blur_mm
 from render.optics.plane import FocusedLens
 from render.optics.solving.dialling import UNSEEN_CIRCLES
 from render.optics.solving.targets import Target
@@ -41,7 +41,7 @@ class _Place:
             return self.off > ELSEWHERE
         inverse = [1.0 / self.target.depth_m, 1.0 / self.shown_m]
         slopes = [(self.target.slope_x, self.target.slope_y)] * 2
-        one, other = 2.0 * lens.aperture_radius_mm * abs(defocus(lens, slopes, inverse))
+        one, other = blur_mm(lens, slopes, inverse)
         return bool(abs(one - other) > UNSEEN_CIRCLES * coc_mm)
 
 
@@ -75,17 +75,9 @@ def spots(
     if found or wish.kind != "point" or site.camera is None:
         return found
     return [
-        (name, f"{_spot_words(site, target)}, {target.depth_m:.4g} m")
+        (name, f"{site.spot_words(target)}, {target.depth_m:.4g} m")
         for name, target in standing_for(wish, site.targets(wish), (), site.view)
     ]
-
-
-def _spot_words(site: Site, target: Target) -> str:
-    """Where a place lies, as a spot of the whole picture."""
-    assert site.camera is not None, "a site without a picture has no spots"
-    x, y = site.camera.positions((target.slope_x, target.slope_y))
-    across = 100 * (site.left_px + float(x)) / site.whole_px[0]
-    return f"{across:.2f}%,{100 * (site.top_px + float(y)) / site.whole_px[1]:.2f}%"
 
 
 def hidden(site: Site, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0) -> str:
@@ -142,7 +134,7 @@ def _places(
         x, y = site.camera.positions((target.slope_x, target.slope_y))
         if not (0 <= x < site.camera.width_px and 0 <= y < site.camera.height_px):
             continue
-        spot = _spot_words(site, target)
+        spot = site.spot_words(target)
         shown_m = float(site.depth_m[int(y), int(x)])
         by_its_line = bool(names) and name.endswith("middle")
         found.setdefault(spot, _Place(name, spot, target, shown_m, by_its_line))

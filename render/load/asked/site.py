@@ -173,16 +173,18 @@ class Site:
 
         Errors as in `targets`.
         """
-        camera, _ = self._picture(wish.name)
-        corners = self.targets(wish)
-        places = [np.array([t.slope_x, t.slope_y, 1.0]) * t.depth_m for t in corners[:2]]
-        feet = []
-        for target in corners[::2]:
-            x, y = camera.positions((target.slope_x, target.slope_y))
-            across = 100 * (self.left_px + float(x)) / self.whole_px[0]
-            down = 100 * (self.top_px + float(y)) / self.whole_px[1]
-            feet.append(f"{across:.3f}%,{down:.3f}%")
-        return f"{' '.join(feet)} high {math.dist(*places):.4g} m"
+        self._picture(wish.name)
+        foot, top, last_foot, _ = self.targets(wish)
+        feet = " ".join(self.spot_words(end, decimals=3) for end in (foot, last_foot))
+        return f"{feet} high {math.dist(foot.place_m, top.place_m):.4g} m"
+
+    def spot_words(self, target: Target, decimals: int = 2) -> str:
+        """Where a place lies, as a spot of the whole picture, of which there must be one."""
+        assert self.camera is not None, "a site without a picture has no spots"
+        x, y = self.camera.positions((target.slope_x, target.slope_y))
+        across = 100 * (self.left_px + float(x)) / self.whole_px[0]
+        down = 100 * (self.top_px + float(y)) / self.whole_px[1]
+        return f"{across:.{decimals}f}%,{down:.{decimals}f}%"
 
     def check_apart(self, sharp: list[Wish], soft: list[Wish]) -> None:
         """Refuse wishes that contradict each other.

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_gradient_magnitude, maximum_filter, minimum_filter
 
-from render.optics.blur import defocus
+from render.optics.blur import blur_mm
 from render.optics.camera import Camera
 from render.optics.plane import FocusedLens
 from render.optics.solving.selective import Region
@@ -42,17 +42,15 @@ def to_focus_on(
     light : ndarray, shape (h, w, 3), or None
         Linear light of the camera's frame.
     """
-    blur_mm = (
-        2.0 * lens.aperture_radius_mm * np.abs(defocus(lens, region.slopes, region.inverse_depth))
-    )
-    usable = blur_mm <= max(coc_mm, float(np.quantile(blur_mm, _LEAST_BLURRED)))
-    contrast = np.zeros(len(blur_mm))
+    blurred_mm = blur_mm(lens, region.slopes, region.inverse_depth)
+    usable = blurred_mm <= max(coc_mm, float(np.quantile(blurred_mm, _LEAST_BLURRED)))
+    contrast = np.zeros(len(blurred_mm))
     if light is not None:
         x, y = np.moveaxis(np.asarray(camera.positions(region.slopes)), -1, 0).astype(int)
         scale_px = max(1.0, light.shape[0] * _SCALE)
         contrast = _contrast(light, scale_px)[y, x] * _middle(x) * _middle(y)
         contrast[_outline(x, y, region.inverse_depth, scale_px)] = 0.0
-    k = int(np.lexsort((blur_mm, -contrast, ~usable))[0])
+    k = int(np.lexsort((blurred_mm, -contrast, ~usable))[0])
     slope_x, slope_y = (float(part) for part in region.slopes[k])
     return Target(slope_x, slope_y, 1.0 / float(region.inverse_depth[k]))
 

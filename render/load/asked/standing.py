@@ -3,7 +3,6 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from render.load.asked.wish import Wish
 from render.optics.solving.targets import Target
@@ -55,7 +54,7 @@ def _on_wall(
     corners: list[Target], view: tuple[float, float, float, float]
 ) -> list[tuple[str, Target]]:
     """Half-way up a wall near both ends and in between, as far as the frame shows it."""
-    foot, top, last_foot, _ = (_place(corner) for corner in corners)
+    foot, top, last_foot, _ = (np.array(corner.place_m) for corner in corners)
     along, up = np.meshgrid(_ALONG_WALL, _UP_WALL, indexing="ij")
     places = foot + along[..., None] * (last_foot - foot) + up[..., None] * (top - foot)
     ahead = places[..., 2] > 0
@@ -82,13 +81,8 @@ def whole_of(name: str) -> str:
 
 def _middle(targets: list[Target]) -> Target:
     """The middle of corners: where the eyes of a face are."""
-    middle = np.mean([_place(target) for target in targets], axis=0)
+    middle = np.mean([target.place_m for target in targets], axis=0)
     return Target.at(*(float(part) for part in middle), name=targets[0].name)
-
-
-def _place(target: Target) -> NDArray[np.float64]:
-    """Where it lies in the camera's frame, m."""
-    return np.array([target.slope_x, target.slope_y, 1.0]) * target.depth_m
 
 
 def nearest_and_farthest(targets: list[Target]) -> tuple[Target, Target]:

@@ -47,6 +47,11 @@ class Target:
         if not (math.isfinite(self.doubt_m) and self.doubt_m >= 0):
             raise SettingError(f"the doubt of the point{called} must be a length, 0 m or more")
 
+    @property
+    def place_m(self) -> tuple[float, float, float]:
+        """Where it lies in the camera's frame (right, down, forward), m."""
+        return self.slope_x * self.depth_m, self.slope_y * self.depth_m, self.depth_m
+
     @classmethod
     def at(
         cls, x_m: float, y_m: float, z_m: float, *, weight: float = 1.0, name: str = ""
