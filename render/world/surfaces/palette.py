@@ -10,6 +10,16 @@ PIECE_M = 64.0
 #: A painter's brush.
 _STROKES = {"rule": "strands", "size_m": [0.007, 0.007], "relief": 0.0}
 
+#: Things of many colours behind a pane, which is not drawn before them: they mirror as it would.
+_SHOWN = {
+    "rule": "foliage",
+    "vary": 1.0,
+    "through": 0.0,
+    "two_sided": False,
+    "gloss": 0.06,
+    "rough": 0.02,
+}
+
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
     "plaster": {"rule": "plaster", "colour": "#d9cbb0", "second": "#a3937a"},
@@ -210,12 +220,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "brass": {"colour": "#b08a45", "gloss": 0.35, "rough": 0.35},
     "glass": {"colour": "#1b2226", "gloss": 0.09, "rough": 0.02},
     "window plants": {"colour": "#34482c", "gloss": 0.06, "rough": 0.02, "mottle": 0.3},
-    "bill": {
-        "rule": "plaster",
-        "colour": "#d6d0c0",
-        "second": "#a39b87",
-        "vary": 0.5,
-    },
+    "bill": {"rule": "plaster", "colour": "#d6d0c0", "second": "#a39b87", "vary": 0.5},
     "print": {
         "rule": "foliage",
         "colour": "#a8483a",
@@ -241,15 +246,11 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rough": 0.02,
     },
     "shop goods": {
-        "rule": "foliage",
+        **_SHOWN,
         "colour": "#8f4a3a",
         "second": "#5a7f86",
-        "vary": 1.0,
-        "through": 0.0,
-        "two_sided": False,
-        "gloss": 0.06,
-        "rough": 0.02,
     },
+    "shop paper": {**_SHOWN, "colour": "#d9c795", "second": "#5b7390"},
     "zinc": {"colour": "#8b8f90", "gloss": 0.05, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.3},
     "puddle": {"rule": "water", "colour": "#3f3f3f", "size_m": [0.12, 0.12], "relief": 0.004},
     "wet ground": {"rule": "asphalt", "colour": "#4b4b4b", "second": "#414143"},
@@ -353,12 +354,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "gloss": 0.03,
         "rough": 0.3,
     },
-    "antifouling": {
-        "rule": "plaster",
-        "colour": "#5c2f2a",
-        "second": "#3f4034",
-        "vary": 0.5,
-    },
+    "antifouling": {"rule": "plaster", "colour": "#5c2f2a", "second": "#3f4034", "vary": 0.5},
     "flags": {"rule": "foliage", "colour": "#c9493f", "second": "#3f7fa8", "vary": 1.0},
     "cloth": {"rule": "cloth", "colour": "#496a8c"},
     "dark cloth": {"rule": "cloth", "colour": "#2d3440"},
