@@ -43,7 +43,7 @@ def shop_display(w: float, h: float, trade: str, rng: np.random.Generator) -> Me
 def _stage(w: float, h: float, deep: float) -> Mesh:
     """Floor, sides and top between the wall and the back of a display; lamps under its top."""
     r = 0.16
-    sides = [
+    sides: list[list[tuple[float, float, float]]] = [
         [(0, r, 0), (0, deep, 0), (0, deep, h), (0, r, h)][::-1],
         [(w, r, 0), (w, r, h), (w, deep, h), (w, deep, 0)][::-1],
         [(0, r, h), (0, deep, h), (w, deep, h), (w, r, h)],
