@@ -55,6 +55,8 @@ class Site:
         What is seen of the named things of a demo scene, in the camera's frame.
     depths_of : callable or None
         Depths (N,) at which rays of given slopes (N, 2) show a thing of a name, ``inf`` elsewhere.
+    middle_of : callable or None
+        Where the middle of a thing of a name is, seen or not, in the camera's frame.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
     depth_unsure : float
@@ -70,6 +72,7 @@ class Site:
     vantage: Vantage | None = None
     things: Mapping[str, tuple[float, float, float]] | None = None
     depths_of: Callable[[str, NDArray[np.float64]], NDArray[np.float64]] | None = None
+    middle_of: Callable[[str], NDArray[np.float64]] | None = None
     light: NDArray[np.float32] | None = None
     depth_unsure: float = 0.0
 
@@ -113,12 +116,18 @@ class Site:
         share = max(_TAPE_SHARE, self.depth_unsure)
         return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
-    def unseen(self, targets: list[Target]) -> str:
-        """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
+    def unseen(self, wish: Wish) -> str:
+        """Say where a wish lies if the frame does not hold it: "below the frame"; else nothing.
 
-        Several targets of one wish are said to lie there in part.
+        Of several targets, or of a thing of which the frame shows a part but not its middle, that
+        it lies there in part. Errors as in `targets`.
         """
-        return beside_frame(self.view, [(t.slope_x, t.slope_y) for t in targets])
+        where = beside_frame(self.view, [(t.slope_x, t.slope_y) for t in self.targets(wish)])
+        if where or self.middle_of is None or not self._is_thing(wish):
+            return where
+        x, y, z = self.middle_of(wish.text.strip())
+        beyond = beside_frame(self.view, [(x / z, y / z)])
+        return f"partly {beyond}" if beyond else ""
 
     def region(self, wish: Wish, grid: int | None = None) -> Region:
         """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
@@ -150,7 +159,7 @@ class Site:
         Asked on a grid, whose every place stands for the pixels round it.
         """
         name = wish.text.strip()
-        if wish.kind != "point" or not self.depths_of or name not in (self.things or {}):
+        if not self.depths_of or not self._is_thing(wish):
             return None
         camera, _ = self._picture(wish.name)
         step = max(1, round(camera.width_px / _SEEN_ACROSS))
@@ -167,6 +176,10 @@ class Site:
         cells = cells[: pixels.shape[0], : pixels.shape[1]]
         pixels[: cells.shape[0], : cells.shape[1]] = cells
         return Region(slopes[shown], 1.0 / depths[shown]), pixels
+
+    def _is_thing(self, wish: Wish) -> bool:
+        """Whether a thing of a scene is wished by its name."""
+        return wish.kind == "point" and wish.text.strip() in (self.things or {})
 
     def foot_line(self, wish: Wish) -> str:
         """The foot of a wished wall in the whole picture and its height, as a shot writes them.
