@@ -154,7 +154,8 @@ def _inside_frame(built: Built, view: View, name: str, spot: FocusSpot) -> Focus
     nearest = int(np.argmin(off))
     if math.isinf(off[nearest]):
         return None
-    return FocusSpot(*map(float, slopes[nearest]), float(depths[nearest]))
+    x, y = map(float, slopes[nearest])
+    return FocusSpot(x, y, float(depths[nearest]))
 
 
 def thing_depths(
