@@ -154,8 +154,8 @@ def _inside_frame(built: Built, view: View, name: str, spot: FocusSpot) -> Focus
     nearest = int(np.argmin(off))
     if math.isinf(off[nearest]):
         return None
-    x, y = map(float, slopes[nearest])
-    return FocusSpot(x, y, float(depths[nearest]))
+    at = slopes[nearest]
+    return FocusSpot(float(at[0]), float(at[1]), float(depths[nearest]))
 
 
 def thing_depths(
