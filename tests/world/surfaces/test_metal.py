@@ -7,6 +7,8 @@ from render.world.surfaces.material import Material, linear_rgb
 from tests.world.surfaces.looks import looks
 
 _SPOTS = np.random.default_rng(8).uniform(0.5, 40.0, (4000, 2))
+#: Far above what lies low.
+_HIGH = np.column_stack([_SPOTS[:, 0], _SPOTS[:, 1] + 9])
 
 
 def _blue(vary: float, rule: str = "weathered", **more: object) -> Material:
@@ -16,13 +18,13 @@ def _blue(vary: float, rule: str = "weathered", **more: object) -> Material:
 
 def _rusty(vary: float) -> float:
     """Share of blue metal on which red is stronger than blue, high above what lies low."""
-    seen = looks(_blue(vary), _SPOTS + [0, 9], 0.01)
+    seen = looks(_blue(vary), _HIGH, 0.01)
     return float((seen[:, 0] > seen[:, 2]).mean())
 
 
 def test_new_paint_has_its_own_colour() -> None:
     """Where nothing varies all of it is the colour asked for."""
-    seen = looks(_blue(0.0), _SPOTS + [0, 9], 0.01)[:, :3]
+    seen = looks(_blue(0.0), _HIGH, 0.01)[:, :3]
 
     assert seen == pytest.approx(np.tile(linear_rgb("#2f567f"), (len(seen), 1)), rel=1e-6)
 
@@ -37,10 +39,11 @@ def test_the_older_the_rustier() -> None:
 
 def test_rust_takes_the_shine() -> None:
     """What is no longer lacquer does not mirror as lacquer does."""
-    seen = looks(_blue(0.8, gloss=0.04), _SPOTS + [0, 9], 0.01)
+    seen = looks(_blue(0.8, gloss=0.04), _HIGH, 0.01)
     rusty = seen[:, 0] > 1.5 * seen[:, 2]
 
-    assert rusty.any() and np.all(seen[rusty, 3] < 0.03)
+    assert rusty.any()
+    assert np.all(seen[rusty, 3] < 0.03)
     assert seen[:, 3].max() == pytest.approx(0.04)
 
 
