@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import Row, row_of
-from render.load.asked.wish import KINDS, Wish
+from render.load.asked.wish import KINDS, Wish, length_or_0, read_spot
 from render.load.named import beside_frame, outside_the_frame
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
@@ -273,7 +273,7 @@ class Site:
             if wish.kind == "ground":
                 return ground_m(vantage, near, far, self.half_angle_deg)
             return wall_m(vantage, near, far, self.half_angle_deg, height_m)
-        spots = [_spot_words(end) for end in ends]
+        spots = [read_spot(end) for end in ends]
         if not all(spots):
             return None
         feet = [self.seen(wish.name, *self._pixel(wish.name, spot)) for spot in spots if spot]
@@ -287,7 +287,7 @@ class Site:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
         angles = [_ANGLE.fullmatch(in_degrees(pointed(turn.strip()))) for turn in turns]
-        spot, away_m = _spot_words(where), length_m(where)
+        spot, away_m = read_spot(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
         turned = {m[1]: float(m[2]) for m in angles if m}
@@ -314,7 +314,7 @@ class Site:
         """A row between two spots of the picture; None if it is not said so."""
         if wish.kind != "row":
             return None
-        spots = [_spot_words(end) for end in re.split(r"\s+to\s+", wish.text)]
+        spots = [read_spot(end) for end in re.split(r"\s+to\s+", wish.text)]
         if len(spots) != 2 or not all(spots):
             return None
         places = [self._pixel(wish.name, spot) for spot in spots if spot]
@@ -329,13 +329,13 @@ class Site:
         return row_m(self._point(wish.name, first), self._point(wish.name, last))
 
     def _point(self, name: str, text: str) -> NDArray[np.float64]:
-        if spot := _spot_words(text):
+        if spot := read_spot(text):
             return self.seen(name, *self._pixel(name, spot))
         parts = [part.strip() for part in text.lower().split(",")]
-        ahead, above, right = length_m(parts[0]), _or_0(parts[1]) if parts[1:] else None, 0.0
+        ahead, above, right = length_m(parts[0]), length_or_0(parts[1]) if parts[1:] else None, 0.0
         if ahead is not None and above is not None and len(parts) in (2, 3):
             aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
-            away = _or_0(aside[2]) if aside else None
+            away = length_or_0(aside[2]) if aside else None
             if aside and away is not None:
                 right = away if aside[1] == "right" else -away
             if len(parts) == 2 or away is not None:
@@ -474,18 +474,3 @@ def _inside(
 
 def _overlap(one: slice, other: slice) -> bool:
     return bool(one.start < other.stop and other.start < one.stop)
-
-
-def _or_0(text: str) -> float | None:
-    """A length with its unit; 0 is 0 in any."""
-    return 0.0 if re.fullmatch(r"0+(\.0*)?", text) else length_m(text)
-
-
-def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
-    parts = text.split(",")
-    if len(parts) != 2 or any(length_m(part) is not None for part in parts):
-        return None
-    try:
-        return parse_place(parts[0]), parse_place(parts[1])
-    except SettingError:
-        return None
