@@ -42,18 +42,16 @@ def shop_display(w: float, h: float, trade: str, rng: np.random.Generator) -> Me
 
 def _stage(w: float, h: float, deep: float) -> Mesh:
     """Floor, sides and top between the wall and the back of a display; lamps under its top."""
-    r = 0.16
-    sides: list[list[tuple[float, float, float]]] = [
-        [(0, r, 0), (0, deep, 0), (0, deep, h), (0, r, h)][::-1],
-        [(w, r, 0), (w, r, h), (w, deep, h), (w, deep, 0)][::-1],
-        [(0, r, h), (0, deep, h), (w, deep, h), (w, r, h)],
-    ]
-    floor = [(0, r, 0), (w, r, 0), (w, deep, 0), (0, deep, 0)]
+    r, far = 0.16, deep
+    left = [(0.0, far, 0.0), (0.0, r, 0.0), (0.0, r, h), (0.0, far, h)]
+    right = [(w, r, 0.0), (w, far, 0.0), (w, far, h), (w, r, h)]
+    over = [(0.0, r, h), (0.0, far, h), (w, far, h), (w, r, h)]
+    floor = [(0.0, r, 0.0), (w, r, 0.0), (w, far, 0.0), (0.0, far, 0.0)]
     lamps = [
         box((0.09, 0.09, 0.1), "trim", (float(x), 0.34, h - 0.16))
         for x in np.arange(0.25, w - 0.1, 0.55)
     ]
-    return join([quads(sides, "frame"), quads([floor], "drape"), *lamps])
+    return join([quads([left, right, over], "frame"), quads([floor], "drape"), *lamps])
 
 
 def _tint(mesh: Mesh, rng: np.random.Generator) -> Mesh:
