@@ -2,6 +2,7 @@
 
 import math
 
+from render.judge.sharpness import ALL_SHARP
 from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
@@ -19,8 +20,6 @@ from render.words import blur_words, focal_words, length_words, listed, shell_wo
 __all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
-#: What must be sharp is held where this share of it is so (ours).
-_ALL_SHARP = 0.95
 _SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
@@ -354,10 +353,10 @@ def _leaning_lines(answer: Answer) -> list[str]:
 
 def _held_words(answer: Answer, best: Leaning) -> str:
     """What the leans hold that were chosen from."""
-    if best.sharp_share >= _ALL_SHARP:
+    if best.sharp_share >= ALL_SHARP:
         return "what must be sharp"
     held = f"{100 * best.sharp_share:.0f} % of it"
-    if all(leaning.sharp_share < _ALL_SHARP for leaning in answer.leanings):
+    if all(leaning.sharp_share < ALL_SHARP for leaning in answer.leanings):
         stop = spell_f_number(answer.f_number)
         held += f", and none holds it all at {stop}: a narrower stop holds more"
     return f"most of what must be sharp ({held})"
