@@ -9,6 +9,16 @@ __all__ = ["PALETTE", "PIECE_M"]
 #: Wood without joints: far longer and wider than any piece; whole pieces apart in v differ.
 PIECE_M = 64.0
 
+#: Things of many colours behind a pane, which is not drawn before them: they mirror as it would.
+_SHOWN = {
+    "rule": "foliage",
+    "vary": 1.0,
+    "through": 0.0,
+    "two_sided": False,
+    "gloss": 0.06,
+    "rough": 0.02,
+}
+
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
     "plaster": {"rule": "plaster", "colour": "#d9cbb0", "second": "#a3937a"},
@@ -251,15 +261,11 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rough": 0.02,
     },
     "shop goods": {
-        "rule": "foliage",
+        **_SHOWN,
         "colour": "#8f4a3a",
         "second": "#5a7f86",
-        "vary": 1.0,
-        "through": 0.0,
-        "two_sided": False,
-        "gloss": 0.06,
-        "rough": 0.02,
     },
+    "shop paper": {**_SHOWN, "colour": "#d9c795", "second": "#5b7390"},
     "zinc": {"colour": "#8b8f90", "gloss": 0.05, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.3},
     "puddle": {"rule": "water", "colour": "#3f3f3f", "size_m": [0.12, 0.12], "relief": 0.004},
     "wet ground": {"rule": "asphalt", "colour": "#4b4b4b", "second": "#414143"},
