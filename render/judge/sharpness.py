@@ -19,12 +19,11 @@ from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
-from render.optics.solving.selective import Region
+from render.optics.solving.selective import ALL_SHARP, Region
 from render.optics.solving.targets import Target
 from render.words import blur_words, marked_f_number, spell_f_number
 
 __all__ = [
-    "ALL_SHARP",
     "FOCUSED_ON",
     "JUST_SHARP",
     "Asked",
@@ -38,8 +37,6 @@ Floats = NDArray[np.float64]
 
 #: What is looked at where nothing is named.
 FOCUSED_ON = "what is focused on"
-#: A thing is held where this share of what shows of it is sharp (ours).
-ALL_SHARP = 0.95
 #: Circles of confusion up to which a thing is sharp: rounding of a dialled position.
 JUST_SHARP = 1.05
 _JUST = "just sharp"
@@ -94,7 +91,7 @@ class Sharpness:
     just_seen : float
         Blur that is just seen at the viewing size, fraction of the picture's height.
     f_number : float
-        Widest third of a stop at which every thing is sharp, all else kept.
+        Widest third of a stop at which every thing is sharp, all that shows of it, all else kept.
     unseen : tuple of str
         Names of what was asked for and lies outside the frame.
     """
@@ -175,12 +172,8 @@ class Sharpness:
             return f"turn, shift or step back: {outside} {lie} outside the frame"
         if not self.things:
             return "name what must be sharp (--check), and it is judged"
-        if parts and not soft:
-            return (
-                f"{' and '.join(parts)} {'are' if len(parts) > 1 else 'is'} sharp in part: a "
-                "narrower stop holds more, and hingeline solve --only finds the best lean"
-            )
-        if not soft:
+        lacking = soft or parts
+        if not lacking:
             opened = lens.f_number_at_least(self.f_number)
             if self.f_number <= last and opened < setting.f_number / 1.2:
                 return (
@@ -188,12 +181,13 @@ class Sharpness:
                     f"{spell_f_number(opened)} if more should be soft"
                 )
             return "nothing: what was asked for is sharp"
-        names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
-        which = "are" if len(soft) > 1 else "is"
-        solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
+        names = " and ".join(lacking) if len(lacking) < 3 else f"{len(lacking)} things"
+        which = f"{'are' if len(lacking) > 1 else 'is'} {'soft' if soft else 'sharp in part'}"
+        option = "--sharp" if soft else "--only"
+        solve = f"hingeline solve {option} finds the tilt and focus that hold it best"
         if self.f_number > last:
-            return f"{names} {which} soft, and no stop mends that: {solve}"
-        return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
+            return f"{names} {which}, and no stop mends that: {solve}"
+        return f"{names} {which}: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
 
 def holds_best(found: Sequence[Sharpness], now: int | None = None) -> tuple[int | None, int]:
@@ -304,18 +298,20 @@ def sharpness(
         places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
     height, seen_blur = case.samples.slope_height, case.just_seen
     circle = case.coc_for(setting) / lens.extension_mm / height
-    things = []
+    things, worst = [], 0.0
     for name, x, y, depth in places:
         blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
         share = None
         if shown and (whole := shown.get(name)):
             rays, inverse = np.asarray(whole.slopes, float), np.asarray(whole.inverse_depth, float)
-            share = float(np.mean(_blur(lens, rays, inverse) / height <= circle))
+            all_over = _blur(lens, rays, inverse) / height
+            share = float(np.mean(all_over <= circle))
+            worst = max(worst, float(np.quantile(all_over, ALL_SHARP, method="higher")))
         things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle), share))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
     soft = _blur(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
-    worst = max((thing.blur for thing in things), default=0.0)
+    worst = max([worst, *(thing.blur for thing in things)])
     needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(

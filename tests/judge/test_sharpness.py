@@ -16,7 +16,7 @@ from render.optics.solving.limits import usual_limits
 from render.optics.solving.selective import Region
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
-from render.words import blur_words
+from render.words import blur_words, spell_f_number
 
 NEAR, FAR = Target(-0.1, 0.0, 2.0, name="left sitter"), Target(0.1, 0.0, 2.6, name="right sitter")
 
@@ -106,7 +106,12 @@ def test_a_thing_that_is_sharp_in_part_is_told_so():
 
     assert "left sitter sharp (0 % at one spot, 25 % of it sharp)" in near.sentence
     assert (near.count, near.as_asked) == ("left sitter sharp in part", True)
-    assert near.to_do(setting).startswith("left sitter is sharp in part: a narrower stop")
+    assert "left sitter is sharp in part, and no stop mends that" in near.to_do(setting)
+    narrow = dataclasses.replace(usual_limits(90), smallest_f_number=64.0)
+    stop = spell_f_number(near.f_number)
+    assert f"left sitter is sharp in part: stop down to {stop}," in near.to_do(setting, narrow)
+    there = dataclasses.replace(setting, f_number=near.f_number)
+    assert sharpness(case, there, (NEAR,), shown={NEAR.name: both}).things[0].share == 1.0
     assert far.things[0].in_part
     assert not sharpness(case, setting, (NEAR,)).things[0].in_part
 
