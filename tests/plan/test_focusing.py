@@ -125,7 +125,7 @@ def test_where_the_sharpest_spot_is_just_soft_nothing_is_called_crisp(roof):
 def test_what_is_sharp_by_rounding_alone_is_just_crisp(roof):
     """As `judge` calls it just sharp: its blur stands beside a circle that prints smaller."""
     here = roof()
-    thing = Target(0.0, 0.1, here.focus_m, name="Ann")
+    thing = Target(0.0, 0.05, here.focus_m, name="Ann")
     wide = look(here.scene(), coc_mm=9.0)
     verdict = judge_case(wide, here.setting(4))
     near = _checked(wide, verdict, [thing])[0]
