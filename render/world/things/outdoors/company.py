@@ -15,7 +15,7 @@ from render.world.things.people import DRESSED, figure, posed, stepping, two_ste
 __all__: list[str] = []
 
 #: People who talk stand so far from their middle, two and three of them.
-_APART_M = (0.42, 0.52)
+_APART_M = (0.42, 0.51)
 #: Where a dog goes, beside and before who leads it, and where a pram's middle is.
 _DOG_AT, _PRAM_M = (0.55, -0.45), 0.98
 _POSE = pick("any", "how they hold themselves", "any", "stand", "walk")
@@ -27,7 +27,7 @@ _STRIDE = number(0.0, "which part of two steps is done, at a walk", 0, 1)
     "company",
     "Two or three people who stand together and talk, one in four times with a child.",
     variants=3,
-    feet=lambda v: disc(0.78 * v.height_m / 1.72, 1.1 * v.height_m),
+    feet=lambda v: disc(0.76 * v.height_m / 1.72, 1.1 * v.height_m),
     stuff={
         **DRESSED,
         **{f"{slot}{k}": DRESSED[slot] for k in (2, 3) for slot in ("top", "bottom", "hair")},
