@@ -27,8 +27,8 @@ __all__ = [
     "JUST_SHARP",
     "Asked",
     "Sharpness",
+    "holds_best",
     "is_no_miniature",
-    "most_else_soft",
     "sharpness",
 ]
 
@@ -44,15 +44,6 @@ _NEAREST = 0.95  # of the inverse depths: the nearest twentieth of the picture
 _IN_PLANE = 0.02  # of the picture, the least blurred: lies in the plane of sharp focus (ours)
 _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
-
-
-def most_else_soft(shares: Sequence[float]) -> list[int]:
-    """Places of the shares of the rest that are soft which nobody can tell from the largest.
-
-    All that print the same per cent; a middle one of them is the easiest to hold.
-    """
-    whole = [round(100 * share) for share in shares]
-    return [place for place, share in enumerate(whole) if share == max(whole)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +164,29 @@ class Sharpness:
         if self.f_number > last:
             return f"{names} {which} soft, and no stop mends that: {solve}"
         return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
+
+
+def holds_best(found: Sequence[Sharpness], now: int | None = None) -> tuple[int | None, int]:
+    """Which of several settings to suggest: all that was asked for is sharp, the most else soft.
+
+    Of those that nobody can tell apart, which print the same per cent, the one that the lens is set
+    to needs no turning; else the middle one is the easiest to hold.
+
+    Parameters
+    ----------
+    now : int or None
+        Place of the setting that the lens has, if it is among them.
+
+    Returns
+    -------
+    place, alike : int or None, int
+        None where no setting holds all; and how many are as good.
+    """
+    soft = {k: round(100 * one.soft_share) for k, one in enumerate(found) if one.as_asked}
+    most = [place for place, share in soft.items() if share == max(soft.values())]
+    if not most:
+        return None, 0
+    return (now if now in most else most[(len(most) - 1) // 2]), len(most)
 
 
 def is_no_miniature(

@@ -120,21 +120,29 @@ def _chosen_words(answer: Answer, serving: Serving) -> str:
     return f"{lean}, {_left_words(answer, option)}"
 
 
-def _stop_words(option: Option) -> str:
-    """The f-number to set, or that the lens has none small enough."""
+def _stop_words(answer: Answer, option: Option) -> str:
+    """The f-number to set, whose it is, or that the lens has none small enough."""
     stop = spell_f_number(option.f_number)
-    return stop if option.enough else f"even {stop} is not enough"
+    given = " as given" if _would_do(answer, option) < option.f_number else ""
+    return f"{stop}{given}" if option.enough else f"even {stop} is not enough"
+
+
+def _would_do(answer: Answer, option: Option) -> float:
+    """The f-number to set where no narrower one is given, by who asks or by the shot."""
+    least = option.f_number_for_hands if option.enough else option.f_number_needed
+    would = answer.limits.f_number_at_least(least)
+    return would if would < option.f_number * (1 - 1e-9) else option.f_number
 
 
 def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
-        return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
+        return f"{_stop_words(answer, option)}{' for slack' if option.narrowed else ''}"
     told = f"{option.worst_blur_mm / answer.coc_mm:.1f}"
     times = "just over" if told == "1.0" else f"{told} times"
     return (
-        f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
-        f"{times} what counts as sharp"
+        f"{_stop_words(answer, option)} ({_needs_words(option.f_number_needed, answer.limits)}) "
+        f"and leaves {times} what counts as sharp"
     )
 
 
@@ -167,10 +175,13 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     solution = option.solution
     lens = focus_lens(solution.setting(option.f_number))
     lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
+    would, needs = _would_do(answer, option), _needs_words(option.f_number_needed, answer.limits)
+    if answer.limits.widest_f_number < would < option.f_number:
+        needs = f"{spell_f_number(would)} would do"
     lines = [
-        f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(option)} "
-        f"({_needs_words(option.f_number_needed, answer.limits)}{_slack_words(option)}; sensor "
-        f"{solution.extension_mm:.2f} mm from the lens centre)"
+        f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(answer, option)} "
+        f"({needs}{_slack_words(option)}; sensor {solution.extension_mm:.2f} mm from the lens "
+        "centre)"
     ]
     worst: dict[str, tuple[float, float, float]] = {}
     blurs = solution.blur_mm(option.f_number)

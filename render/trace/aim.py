@@ -104,7 +104,8 @@ def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
     Where another stands before it, or the middle of what bounds it is air (between an arm and a
     bench), the nearest place round it where the view shows the thing; where none is, its own
     surface behind what hides it, and at last the middle. A mark in a solid, as a map's, stands
-    for the wall that the ray to it comes in by.
+    for the wall that the ray to it comes in by. Of a thing whose middle the frame cuts off, the
+    nearest place that the frame shows of it.
 
     Raises
     ------
@@ -115,6 +116,14 @@ def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
     own = _placements(built, name)
     if not own:
         return _mark_shown(built, view, middle)
+    spot = _near_its_middle(built, view, name, middle, own)
+    return spot if _in_frame(view, spot) else _inside_frame(built, view, name, spot) or spot
+
+
+def _near_its_middle(
+    built: Built, view: View, name: str, middle: FocusSpot, own: frozenset[int]
+) -> FocusSpot:
+    """The place on a thing that stands for its middle, be the frame as it may."""
     surface = _own_surface(built, view, middle, name, own)
     if surface is not None and not _along(built, view, *_slopes(middle)).depth_m < surface.depth_m:
         return surface
@@ -128,6 +137,25 @@ def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
         if found:
             return min(found, key=lambda spot: _off(spot, surface or middle))
     return surface or middle
+
+
+def _in_frame(view: View, spot: FocusSpot) -> bool:
+    return replace(view, margin_px=0).camera().shows(*_slopes(spot))
+
+
+def _inside_frame(built: Built, view: View, name: str, spot: FocusSpot) -> FocusSpot | None:
+    """The place nearest to a spot outside the frame at which the frame shows a thing; else None."""
+    camera = replace(view, width_px=_GLANCE_PX, margin_px=0).camera()
+    columns, rows = np.arange(camera.width_px), np.arange(camera.height_px)
+    x, y = (side.ravel() + 0.5 for side in np.meshgrid(columns, rows))
+    slopes = camera.slopes(x, y)
+    depths = thing_depths(built, view, name, slopes)
+    off = np.where(np.isfinite(depths), np.sum((slopes - _slopes(spot)) ** 2, axis=-1), math.inf)
+    nearest = int(np.argmin(off))
+    if math.isinf(off[nearest]):
+        return None
+    at = slopes[nearest]
+    return FocusSpot(float(at[0]), float(at[1]), float(depths[nearest]))
 
 
 def thing_depths(

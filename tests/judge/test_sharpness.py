@@ -7,7 +7,7 @@ import pytest
 
 from render.judge.case import look
 from render.judge.score import Word
-from render.judge.sharpness import is_no_miniature, most_else_soft, sharpness
+from render.judge.sharpness import Asked, Sharpness, holds_best, is_no_miniature, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
@@ -97,9 +97,16 @@ def test_what_is_asked_for_is_sharp_or_soft_by_the_circle_of_confusion():
 
 def test_what_nobody_can_tell_apart_is_as_soft():
     """Shares that print the same per cent are alike, and a flat facade has none to choose from."""
-    assert most_else_soft([0.2, 0.612, 0.608, 0.5]) == [1, 2]
-    assert most_else_soft([0.001, 0.0, 0.002]) == [0, 1, 2]
-    assert most_else_soft([]) == []
+
+    def found(*shares):
+        crisp = (Asked("pot", 0.0, sharp=True),)
+        return [Sharpness(crisp, share, 1e-3, 1e-3, 2.8) for share in shares]
+
+    assert holds_best(found(0.2, 0.612, 0.608, 0.5)) == (1, 2)
+    assert holds_best(found(0.001, 0.0, 0.002)) == (1, 3)
+    assert holds_best(found(0.001, 0.0, 0.002), now=0) == (0, 3)  # nothing need be turned
+    assert holds_best(found(0.001, 0.3, 0.002), now=0) == (1, 1)
+    assert holds_best([dataclasses.replace(found(0.3)[0], unseen=("jug",))]) == (None, 0)
 
 
 def test_the_stop_it_names_makes_both_sharp():

@@ -670,6 +670,9 @@ def test_a_film_is_made_by_hand(
     page.press("#film-at", "Enter")
     expect(page.locator("#film-at")).to_have_value("2 s")
     expect(page.locator("#film .says.bad")).to_have_text("The film ends at 2 s")
+    page.fill("#film-length", "0:03")  # read as a command reads a time
+    page.press("#film-length", "Enter")
+    expect(page.locator("#film-length")).to_have_value("3 s")
     page.click("#save")
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: These settings").click()
@@ -678,8 +681,10 @@ def test_a_film_is_made_by_hand(
         words = packed.read("square.toml").decode()
     assert words.count("[[key-frames]]") == 2
     assert 'at = "2 s"' in words
+    assert 'film-length = "3 s"' in words  # it holds for a second at its end
     page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
     expect(marks).to_have_count(2)
+    expect(page.locator("#film-length")).to_have_value("3 s")
     assert tab.complaints == []
     page.context.close()
 

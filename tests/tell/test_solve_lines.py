@@ -57,6 +57,16 @@ def test_what_the_last_stop_misses_by_a_hair_is_just_over() -> None:
     assert "needs just over f/32) and leaves just over what counts as sharp" in text
 
 
+def test_a_narrower_stop_than_is_needed_is_said_to_be_given() -> None:
+    """A shot that holds an older answer's f-number, asked for something else."""
+    text = "\n".join(
+        answer_lines(_answer(("point", "pond=8 m, 0 m"), ("point", "far=60 m, 3 m"), f="22"))
+    )
+
+    assert "f/22 as given (wide open will do; sensor" in text
+    assert "f/22 as given (f/18 would do; sensor" in text
+
+
 def test_a_swing_is_also_said_as_a_turn_of_the_mount() -> None:
     """Lens left is the tilt axis turned a quarter and the lens tilted."""
     text = "\n".join(answer_lines(_answer(("wall", "4 m to 12 m"), lens="standard 45")))

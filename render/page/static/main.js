@@ -356,7 +356,7 @@ async function begin() {
   film = buildFilm(view, page, flow, {
     moved(values) { verdictAges(); lensHands.follow({ ...state.shot.values, ...values }, page.told); overlays(); },
     rests() { verdictAges(); follow(); flow.rested(); },
-    take: (length) => takes("film", { clip: length }),
+    take: () => takes("film", { clip: null }),
   });
   lens = lensRow(start.lenses, trouble);
   lensHands = new Hands($("lens"), RINGS, (name, words) => shot.turn({ [name]: words }));
@@ -396,7 +396,7 @@ function restore(start) {
     shot.see({ against: null, wipe: false, left: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
-    if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });
+    if (start.papers[first.picture]?.footage) shot.see({ film: true });
     if (start.problem) trouble(start.problem);
   } else if (!there) {
     shot.begin(shot.empty());

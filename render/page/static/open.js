@@ -158,7 +158,7 @@ function openPicture(id, name, guessed) {
 /** Another place: the line of time is there for footage; whoever wants it elsewhere asks for it. */
 function anew(one, film = false) {
   shot.replace({ ...one, ...mine() });
-  shot.see({ film, clip: null });
+  shot.see({ film });
 }
 
 export function openPlace(place) {

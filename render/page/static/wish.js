@@ -146,9 +146,7 @@ export function buildWish(home, { told, changed, fail }) {
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     const checks = (shot.state.shot.values.check ?? []).filter((text) => !held().asked.includes(text));
     delete answer.dataset.lens;  // nothing is worked out yet
-    const { dialled } = held();
-    const { f: set } = shot.state.shot.values;
-    const f = dialled && set === dialled.f ? dialled.wished : set;  // what an answer set is no wish
+    const f = stop();
     const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, f, check: checks.length ? checks : undefined } }, {
       sharp: sharp.filter(([name]) => name !== "soft"),
       soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
@@ -167,6 +165,12 @@ export function buildWish(home, { told, changed, fail }) {
     follow();
   }
 
+  /** The f-number that was wished: what an answer set is no wish. */
+  function stop() {
+    const { dialled } = held(), { f } = shot.state.shot.values;
+    return dialled && f === dialled.f ? dialled.wished : f;
+  }
+
   const lens = () => JSON.stringify(["lens", "lens-file", "format"].map((name) => shot.state.shot.values[name] ?? ""));
 
   /** What is to be done comes first, and all of it is brought into view. */
@@ -182,7 +186,8 @@ export function buildWish(home, { told, changed, fail }) {
     delete answer.dataset.lens;
     const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
     if (!found) return;
-    if (found.best.values) shot.attempt(found.best.values);
+    const { values } = found.best;
+    if (values) shot.attempt(values, values.f && { wished: { ...held(), dialled: { f: values.f, wished: stop() } } });
     say([make("li", tied(capital(found.best.sentence)), "says")]);
   }
 

@@ -2,13 +2,22 @@
 
 from typing import Any
 
+from render.world.surfaces.indoors import INDOORS
+
 __all__ = ["PALETTE", "PIECE_M"]
 
 #: Wood without joints: far longer and wider than any piece; whole pieces apart in v differ.
 PIECE_M = 64.0
 
-#: A painter's brush.
-_STROKES = {"rule": "strands", "size_m": [0.007, 0.007], "relief": 0.0}
+#: Things of many colours behind a pane, which is not drawn before them: they mirror as it would.
+_SHOWN = {
+    "rule": "foliage",
+    "vary": 1.0,
+    "through": 0.0,
+    "two_sided": False,
+    "gloss": 0.06,
+    "rough": 0.02,
+}
 
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
@@ -191,6 +200,21 @@ PALETTE: dict[str, dict[str, Any]] = {
     "iron": {"colour": "#2f3336", "gloss": 0.04, "rough": 0.5},
     "steel": {"colour": "#9aa0a4", "gloss": 0.25, "rough": 0.4},
     "rock": {"rule": "plaster", "colour": "#8d877d", "second": "#5f5a52", "vary": 0.8},
+    "boot top": {
+        "rule": "weathered",
+        "colour": "#d9d6cd",
+        "third": "#4b4d36",
+        "vary": 0.6,
+        "size_m": [1.0, 0.35],
+    },
+    "wagon roof": {
+        "rule": "weathered",
+        "colour": "#7f7d79",
+        "third": "#4a443d",
+        "vary": 0.6,
+        "size_m": [1.0, 0.25],
+        "relief": 0.3,
+    },
     "rusty iron": {"colour": "#5f3a28", "mottle": 0.5, "mottle_m": 0.18},
     "tidal stone": {
         "rule": "tidal",
@@ -210,12 +234,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "brass": {"colour": "#b08a45", "gloss": 0.35, "rough": 0.35},
     "glass": {"colour": "#1b2226", "gloss": 0.09, "rough": 0.02},
     "window plants": {"colour": "#34482c", "gloss": 0.06, "rough": 0.02, "mottle": 0.3},
-    "bill": {
-        "rule": "plaster",
-        "colour": "#d6d0c0",
-        "second": "#a39b87",
-        "vary": 0.5,
-    },
+    "bill": {"rule": "plaster", "colour": "#d6d0c0", "second": "#a39b87", "vary": 0.5},
     "print": {
         "rule": "foliage",
         "colour": "#a8483a",
@@ -241,15 +260,11 @@ PALETTE: dict[str, dict[str, Any]] = {
         "rough": 0.02,
     },
     "shop goods": {
-        "rule": "foliage",
+        **_SHOWN,
         "colour": "#8f4a3a",
         "second": "#5a7f86",
-        "vary": 1.0,
-        "through": 0.0,
-        "two_sided": False,
-        "gloss": 0.06,
-        "rough": 0.02,
     },
+    "shop paper": {**_SHOWN, "colour": "#d9c795", "second": "#5b7390"},
     "zinc": {"colour": "#8b8f90", "gloss": 0.05, "rough": 0.5, "mottle": 0.3, "mottle_m": 0.3},
     "puddle": {"rule": "water", "colour": "#3f3f3f", "size_m": [0.12, 0.12], "relief": 0.004},
     "wet ground": {"rule": "asphalt", "colour": "#4b4b4b", "second": "#414143"},
@@ -271,7 +286,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "green paint": {"colour": "#2f5b45", "gloss": 0.03, "rough": 0.3},
     "black plastic": {"colour": "#1c1d1f", "gloss": 0.03, "rough": 0.5},
     "rubber": {"colour": "#222224"},
-    "rail red": {"rule": "plaster", "colour": "#7e4433", "second": "#5a3d2c", "vary": 0.6},
+    "rail red": {"rule": "weathered", "colour": "#7e4433", "vary": 0.5, "size_m": [1.0, 0.5]},
     "worn paint": {"rule": "marking", "colour": "#d6d3c8", "second": "#8f877a", "vary": 0.16},
     "head lamp": {"colour": "#b9bdbf", "gloss": 0.1},
     "tail lamp": {"colour": "#8e1f1c", "gloss": 0.06},
@@ -332,32 +347,31 @@ PALETTE: dict[str, dict[str, Any]] = {
         "vary": 1.0,
         "through": 0.0,
     },
-    "towel": {
-        "rule": "stripes",
-        "colour": "#e8e2d4",
-        "size_m": [0.36, 0.36],
-    },
+    "towel": {"rule": "stripes", "colour": "#e8e2d4", "size_m": [0.36, 0.36]},
     "lorry panel": {
-        "rule": "plaster",
+        "rule": "weathered",
         "colour": "#dedcd5",
-        "second": "#8d867b",
-        "vary": 0.2,
+        "third": "#7d7566",
+        "vary": 0.22,
+        "size_m": [1.0, 0.6],
         "gloss": 0.03,
         "rough": 0.3,
     },
     "hull paint": {
-        "rule": "plaster",
+        "rule": "weathered",
         "colour": "#e6e4df",
-        "second": "#7f776b",
-        "vary": 0.26,
+        "third": "#4b4d36",
+        "vary": 0.4,
+        "size_m": [1.0, 0.2],
         "gloss": 0.03,
         "rough": 0.3,
     },
     "antifouling": {
-        "rule": "plaster",
+        "rule": "weathered",
         "colour": "#5c2f2a",
-        "second": "#3f4034",
-        "vary": 0.5,
+        "third": "#3b4226",
+        "vary": 0.7,
+        "size_m": [1.0, 0.3],
     },
     "flags": {"rule": "foliage", "colour": "#c9493f", "second": "#3f7fa8", "vary": 1.0},
     "cloth": {"rule": "cloth", "colour": "#496a8c"},
@@ -390,22 +404,28 @@ PALETTE: dict[str, dict[str, Any]] = {
         "gloss": 0.04,
         "rough": 0.02,
     },
-    "hair": {
-        "rule": "strands",
-        "colour": "#5a3f2a",
-        "second": "#2a1b12",
-        "two_sided": True,
-    },
+    "hair": {"rule": "strands", "colour": "#5a3f2a", "second": "#2a1b12", "two_sided": True},
     "red fruit": {"colour": "#b5352b", "mottle": 0.2, "mottle_m": 0.1},
     "green fruit": {"colour": "#6f9a3a", "mottle": 0.2, "mottle_m": 0.1},
     "yellow fruit": {"colour": "#dea63a", "mottle": 0.2, "mottle_m": 0.1},
     "terracotta": {"colour": "#b06a48", "mottle": 0.28, "mottle_m": 0.08},
     "fountain water": {"rule": "water", "colour": "#3f6468", "size_m": [0.35, 0.35], "relief": 0.1},
     "spray": {"colour": "#e6eef0", "through": 0.5},
-    # harbours, fairs, rooms
+    # harbours, fairs
     "orange paint": {"colour": "#d9762b", "gloss": 0.03, "rough": 0.3},
-    "crane paint": {"colour": "#c9a13a", "gloss": 0.02, "rough": 0.4, "mottle": 0.15},
-    "container paint": {"rule": "corrugated", "colour": "#8c3b2e", "vary": 0.3},
+    "crane paint": {
+        "rule": "weathered",
+        "colour": "#c9a13a",
+        "vary": 0.4,
+        "gloss": 0.02,
+        "rough": 0.4,
+    },
+    "container paint": {
+        "rule": "corrugated",
+        "colour": "#8c3b2e",
+        "vary": 0.45,
+        "size_m": [0.25, 0.3],
+    },
     "blue paint": {"colour": "#2f5f93", "gloss": 0.03, "rough": 0.3},
     "red paint": {"colour": "#b23530", "gloss": 0.03, "rough": 0.3},
     "yellow paint": {"colour": "#e0b23c", "gloss": 0.03, "rough": 0.3},
@@ -413,68 +433,5 @@ PALETTE: dict[str, dict[str, Any]] = {
     "lamp inside": {"colour": "#54504a"},
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},
     "warm inside": {"colour": "#c89a5c", "glow": "#ffb765", "glow_level": 0.25},
-    "white wall": {"colour": "#dcd7cc", "mottle": 0.05, "mottle_m": 1.2},
-    "bold strokes": {**_STROKES, "colour": "#c25a4c", "second": "#7c2c34"},
-    "sky strokes": {**_STROKES, "colour": "#c9d3d6", "second": "#94aab4"},
-    "dark strokes": {**_STROKES, "colour": "#55624c", "second": "#2c3630"},
-    "dim strokes": {**_STROKES, "colour": "#9aa79a", "second": "#62706c"},
-    "warm strokes": {**_STROKES, "colour": "#e0b070", "second": "#b0713e"},
-    "light strokes": {**_STROKES, "colour": "#ece6d4", "second": "#c9bda2"},
-    "cork": {"colour": "#a9824f", "mottle": 0.5, "mottle_m": 0.012},
-    "sawdust": {"colour": "#cbb083", "mottle": 0.4, "mottle_m": 0.03},
-    "painted boards": {"rule": "painted", "colour": "#a3ab9c", "second": "#6a6c5f", "vary": 0.3},
-    "painted brick": {
-        "rule": "brick",
-        "colour": "#dcd7cc",
-        "second": "#c2baab",
-        "vary": 0.055,
-        "relief": 0.4,
-    },
-    "painted wall": {"rule": "painted", "colour": "#dcd7cc", "second": "#8f8676", "vary": 0.2},
-    "ceiling boards": {
-        "rule": "planks",
-        "colour": "#dcd7cc",
-        "second": "#a59c8b",
-        "size_m": [3.6, 0.16],
-        "vary": 0.13,
-        "joint_m": 0.006,
-    },
-    "room curtain": {
-        "rule": "cloth",
-        "colour": "#8f8a76",
-        "size_m": [0.006, 0.006],
-        "relief": 0.0,
-        "through": 0.25,
-        "two_sided": True,
-    },
-    "carton": {"colour": "#b28a5a", "mottle": 0.14, "mottle_m": 0.22},
-    "grey card": {"colour": "#8f8a80", "mottle": 0.16, "mottle_m": 0.2},
-    "white card": {"colour": "#d3cdbf", "mottle": 0.12, "mottle_m": 0.2},
-    "paper": {"colour": "#dedacd", "mottle": 0.08, "mottle_m": 0.1},
-    "old cloth": {
-        "rule": "foliage",
-        "colour": "#b08a4a",
-        "second": "#4a5a40",
-        "vary": 1.0,
-        "through": 0.0,
-        "two_sided": False,
-    },
-    "book cloth": {
-        "rule": "foliage",
-        "colour": "#8a4032",
-        "second": "#2f4a5c",
-        "vary": 1.0,
-        "through": 0.0,
-        "two_sided": False,
-    },
-    "jar glass": {"colour": "#39423f", "gloss": 0.08, "rough": 0.12},
-    "floor boards": {
-        "rule": "planks",
-        "colour": "#a47c50",
-        "second": "#7c5a38",
-        "size_m": [2.6, 0.18],
-        "gloss": 0.03,
-        "rough": 0.35,
-    },
-    "day outside": {"colour": "#dfe8f0", "glow": "#e6eef8", "glow_level": 1.6},
+    **INDOORS,
 }

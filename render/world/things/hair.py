@@ -242,10 +242,12 @@ def _gathered(path: Floats, share: float, rng: np.random.Generator) -> Floats:
     """Strands (n, k, 3) drawn together into locks of about 9 mm, the more the nearer their tips."""
     if share == 0.0:
         return path
-    from scipy.spatial import cKDTree  # a tenth of a second; scenes are kept built
-
     lead = path[rng.choice(len(path), max(1, len(path) // 16), replace=False)]
-    far, which = cKDTree(lead[:, 0]).query(path[:, 0])
+    apart = (
+        np.sum(path[:, :1] ** 2, -1) + np.sum(lead[:, 0] ** 2, -1) - 2 * path[:, 0] @ lead[:, 0].T
+    )
+    which = np.argmin(apart, axis=1)
+    far = np.linalg.norm(path[:, 0] - lead[which, 0], axis=1)
     t = np.linspace(0, 1, path.shape[1])
     pull = share * np.clip(1.5 - far / 8.0, 0, 1)[:, None] * t[None] ** 1.3
     lift = rng.uniform(-0.4, 1.6, len(lead))[which, None] * t[None]

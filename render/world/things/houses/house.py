@@ -32,6 +32,7 @@ _STUFF = {
     "flower": "flowers",
     "pipe": "zinc",
     "ware": "shop goods",
+    "wrap": "shop paper",
     "plant": "window plants",
     "bill": "bill",
     "print": "print",
