@@ -4,8 +4,8 @@
 to Python and no file of its own, which halves its compiling. Both keep IEEE arithmetic, so the
 same input gives the same bytes however they are compiled.
 
-What is kept lies in a folder named after the sources of all loops that are linked together:
-an edit of any of them, in whichever file, compiles them anew.
+What is kept lies in a folder named after the sources of all loops that are linked together, and of
+what compiles and keeps them: an edit of any of them, in whichever file, compiles them anew.
 """
 
 import functools
@@ -18,11 +18,14 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from render import kept
 from render.kept import kept_safely, user_cache, writable_folder
 
 __all__ = ["Entry", "entry", "is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
 _PACKAGE = Path(__file__).parent
+#: The sources that say how loops are compiled and kept.
+_HOW = (Path(__file__), Path(kept.__file__))
 _ONE_AT_A_TIME = threading.Lock()
 #: Rooms whose loops are linked together, and the folders that hold them.
 _LINKED = {
@@ -170,6 +173,8 @@ def kept_in(room: str) -> Path:
     among the temporary files.
     """
     key = hashlib.sha256()
+    for source in _HOW:
+        key.update(source.read_bytes())
     for folder in _LINKED[room]:
         for source in sorted((_PACKAGE / folder).rglob("*.py")):
             text = source.read_bytes()
