@@ -45,7 +45,12 @@ def test_what_a_file_says_is_read_once(folder: Path, monkeypatch: pytest.MonkeyP
     table = {"line": "One house", "things": [{"kind": "house", "at_m": [0, 18]}]}
     first = kept.described("one.toml", table)
     reads: list[object] = []
-    monkeypatch.setattr(kept, "read_description", lambda _name, it: reads.append(it) or HOUSE)
+
+    def read(_name: str, asked: object) -> object:
+        reads.append(asked)
+        return HOUSE
+
+    monkeypatch.setattr(kept, "read_description", read)
     again = kept.described("one.toml", table)
     other = table | {"line": "Another house"}
     kept.described("one.toml", other)
