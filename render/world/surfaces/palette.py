@@ -131,6 +131,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "hedge inside": {"colour": "#1d2a16"},
     "dry weeds": {"rule": "foliage", "colour": "#6f7440", "second": "#a3955c", "vary": 0.9},
     "flowers": {"rule": "foliage", "colour": "#c8324a", "second": "#e8a03c", "vary": 1.0},
+    "lying snow": {"colour": "#f1f3f4", "two_sided": True, "through": 0.2},
     "bark": {
         "rule": "strands",
         "colour": "#7a6855",
@@ -294,6 +295,33 @@ PALETTE: dict[str, dict[str, Any]] = {
     "clock face": {"colour": "#efe9d8"},
     # cloth and people
     "flag cloth": {"colour": "#b8433a", "through": 0.3, "two_sided": True},
+    "tarpaulin": {
+        "rule": "plaster",
+        "colour": "#4c6152",
+        "second": "#7d7663",
+        "vary": 0.7,
+        "gloss": 0.015,
+        "rough": 0.4,
+        "mottle": 0.14,
+        "mottle_m": 0.5,
+    },
+    "van side": {
+        "rule": "weathered",
+        "colour": "#cfc8b6",
+        "third": "#6a6252",
+        "vary": 0.3,
+        "size_m": [1.0, 0.35],
+        "gloss": 0.03,
+        "rough": 0.3,
+    },
+    "booth paint": {
+        "rule": "plaster",
+        "colour": "#9c342f",
+        "second": "#6f6152",
+        "vary": 0.6,
+        "mottle": 0.14,
+        "mottle_m": 0.3,
+    },
     "awning": {
         "rule": "stripes",
         "colour": "#e8e2d4",

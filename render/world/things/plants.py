@@ -34,13 +34,14 @@ def _tree_feet(v: Values) -> tuple[Foot, ...]:
     "A tree.",
     feet=_tree_feet,
     variants=4,
-    stuff={"leaf": "leaves", "bark": "bark"},
+    stuff={"leaf": "leaves", "bark": "bark", "snow": "lying snow"},
     species=pick("broad", "form of the crown", "broad", "round", "slim", "conifer", "palm", "bare"),
     height_m=number(9.0, "height", 0.2, 80),
     crown_m=number(0.0, "width of the crown; 0 follows the species", 0, 60),
     trunk_m=number(-1.0, "height of the bare trunk; -1 follows the species", -1, 30),
     leaf_m=number(0.0, "size of a leaf or a tuft; 0 follows the height", 0, 3),
     leaves=number(2400, "number of leaves or tufts", 10, 200000),
+    snowy=number(0.0, "share of a conifer's boughs that snow lies on", 0, 1),
 )
 def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
@@ -49,7 +50,7 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     leaf = v.leaf_m or 0.030 * h**0.75 * 1.6
     girth = 0.018 * h + 0.03
     if v.species == "conifer":
-        return _conifer(h, crown, bare, leaf, int(v.leaves), girth, rng)
+        return _conifer(h, crown, bare, leaf, int(v.leaves), girth, v.snowy, rng)
     if v.species == "palm":
         return _palm(h, crown, girth, rng)
     parts = [_trunk(girth, bare, rng.spawn(1)[0])]
@@ -141,6 +142,7 @@ def _conifer(
     leaf: float,
     count: int,
     girth: float,
+    snow: float,
     rng: np.random.Generator,
 ) -> Mesh:
     """Boughs in whorls about a trunk: each has its own length, hangs, and carries its tufts.
@@ -169,8 +171,18 @@ def _conifer(
     hang = droop[which] * (out - 0.45 * out**2)  # tips rise again
     at[:, 2] = bare + (h - bare) * s[which] - hang * reach[which] + rng.normal(0, 0.006 * h, count)
     normal = way * 0.8 + [0, 0, 0.75] + rng.normal(0, 0.2, (count, 3))
-    parts.append(leaves(at, normal, leaf * rng.uniform(0.8, 1.5, count), "leaf", rng, 1.6))
-    return join(parts)
+    size = leaf * rng.uniform(0.8, 1.5, count)
+    if snow == 0:
+        return join([*parts, leaves(at, normal, size, "leaf", rng, 1.6)])
+    apart = rng.spawn(1)[0]  # so that the tree is the same with and without
+    laden = apart.random(len(s))[which] < snow
+    white = laden & (out > 0.3) & (apart.random(count) < 0.8)
+    flat = 0.25 * normal + [0, 0, 1.0]
+    return join([
+        *parts,
+        leaves(at[~white], normal[~white], size[~white], "leaf", rng, 1.6),
+        leaves(at[white] + [0, 0, 0.12 * leaf], flat[white], 1.15 * size[white], "snow", apart),
+    ])  # fmt: skip
 
 
 def _palm(h: float, crown: float, girth: float, rng: np.random.Generator) -> Mesh:
