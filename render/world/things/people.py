@@ -10,12 +10,10 @@ import numpy as np
 
 from render.world.mesh import Mesh, box, join, moved, quads, tube
 from render.world.things.bodies import Pose, body_mesh
-from render.world.things.faces import face_mesh
-from render.world.things.features import features_of, shaped
 from render.world.things.feet import Foot, block, disc
 from render.world.things.figures import PLAIN, Outfit, bag_on, few_faces, outfit_of
-from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
+from render.world.things.worn.heads import HEAD_STUFF, HEAD_WORDS, head_mesh, looks_of
 
 __all__ = ["DRESSED", "RIDERS", "figure", "posed", "rider", "skier", "stepping", "two_steps_m"]
 
@@ -27,8 +25,7 @@ DRESSED = {
     "bottom": "dark cloth",
     "shoe": "leather",
     "bag": "leather",
-    "eye": "eye",
-    "brow": "hair",
+    **HEAD_STUFF,
     "bib": "canvas",
     "shirt": "shirt",
     "hat": "canvas",
@@ -48,6 +45,9 @@ _TIP = (
 #: 1.75 m; legs are 43, 45.5 and 48 % of the height.
 _HEAD_M = ((0.4, 0.154), (0.87, 0.178), (1.18, 0.196), (1.5, 0.212), (1.75, 0.225), (2.6, 0.27))
 _LEGS = ((0.4, 0.37), (0.87, 0.43), (1.18, 0.455), (1.5, 0.473), (1.75, 0.48), (2.6, 0.48))
+
+#: From which height on a face is a grown-up's, and how tall a child of six is (from memory).
+_GROWN_M, _SIX_M = 1.55, 1.16
 
 #: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
 _SWING, _LEG_M = 0.42, 0.85
@@ -97,7 +97,7 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     ),
     stride=number(0.0, "which part of two steps is done, at a walk", 0, 1),
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
-    cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
+    **HEAD_WORDS,
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
     apron=yes(False, "a joiner's apron, of people who are near"),
     skirt=yes(False, "a skirt or a long coat"),
@@ -141,17 +141,15 @@ def _skier(v: Values, rng: np.random.Generator) -> Mesh:
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
     at = posed(pose, rng, v.stride, v.height_m)
-    cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
-    features = features_of(rng)
-    parts = [face_mesh(1), brows_mesh(1, features.brows)]
-    if cut != "bald":
-        parts.append(hair_mesh(cut, 1))
+    face, chance = rng.spawn(2)
+    child = float(np.clip((_GROWN_M - v.height_m) / (_GROWN_M - _SIX_M), 0.0, 1.0))
+    looks = looks_of(v, chance, child)
     wide, deep = rng.uniform(0.97, 1.03, 2)
     nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
     c, s = math.cos(nod), math.sin(nod)
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.024, -0.17])  # a neck bends where it leaves the collar
-    own = shaped(join(parts), features)
+    own = head_mesh(1, looks, face)
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
