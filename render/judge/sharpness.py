@@ -5,7 +5,7 @@ score applies. What was asked for is sharp up to the circle of confusion, as for
 and the field card; the rest is soft by what is seen at the viewing size.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ from render.optics.blur import defocus
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
+from render.optics.solving.selective import ALL_SHARP, Region
 from render.optics.solving.targets import Target
 from render.words import blur_words, marked_f_number, spell_f_number
 
@@ -57,11 +58,22 @@ class Asked:
         Its diameter, as a fraction of the picture's height.
     sharp : bool
         Whether its blur is at most the circle of confusion, or that by rounding (`JUST_SHARP`).
+    share : float or None
+        Share of what the frame shows of it that blurs by the circle of confusion or less, as
+        `hingeline solve --only` counts it; None where only its place is known.
     """
 
     name: str
     blur: float
     sharp: bool
+    share: float | None = None
+
+    @property
+    def in_part(self) -> bool:
+        """Whether a part of it is sharp and a part is not, wherever its place lies."""
+        if self.share is None:
+            return False
+        return self.share < ALL_SHARP if self.sharp else self.share > 1.0 - ALL_SHARP
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +91,7 @@ class Sharpness:
     just_seen : float
         Blur that is just seen at the viewing size, fraction of the picture's height.
     f_number : float
-        Widest third of a stop at which every thing is sharp, all else kept.
+        Widest third of a stop at which every thing is sharp, all that shows of it, all else kept.
     unseen : tuple of str
         Names of what was asked for and lies outside the frame.
     """
@@ -108,7 +120,9 @@ class Sharpness:
         if not asked:
             return ""
         if asked == 1 and self.things:
-            return f"{self.things[0].name} {'sharp' if sharp else 'soft'}"
+            thing = self.things[0]
+            part = " in part" if thing.in_part else ""
+            return f"{thing.name} {'sharp' if thing.sharp or part else 'soft'}{part}"
         if sharp < asked:
             return f"{sharp} of {asked} sharp"
         return "both sharp" if sharp == 2 else f"all {sharp} sharp"
@@ -121,7 +135,7 @@ class Sharpness:
     @property
     def sentence(self) -> str:
         """What was asked for and what came of it, in one line."""
-        said = [f"{t.name} {self._how(t)} ({blur_words(100 * t.blur)})" for t in self.things]
+        said = [f"{t.name} {self._how(t)} ({self._blur_of(t)})" for t in self.things]
         said += [f"{name} not in the frame" for name in self.unseen]
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         just = any(self._how(thing) == _JUST for thing in self.things)
@@ -131,6 +145,13 @@ class Sharpness:
             f"the picture's height: sharp up to {blur_words(100 * self.circle)}{grace}, "
             f"plainly soft from {blur_words(100 * _soft_from(self.just_seen, self.circle))})"
         )
+
+    def _blur_of(self, thing: Asked) -> str:
+        """Its blur; where it is not one all over, also how much of it is sharp."""
+        blur = blur_words(100 * thing.blur)
+        if not thing.in_part or thing.share is None:
+            return blur
+        return f"{blur} at one spot, {100 * thing.share:.0f} % of it sharp"
 
     def _how(self, thing: Asked) -> str:
         """Sharp, soft, or between: within the rounding that a dialled position is given."""
@@ -143,14 +164,16 @@ class Sharpness:
         """What would help, by the stops of the lens, or of a usual one where none is named."""
         lens = limits or usual_limits(setting.focal_mm)
         last = (1 + MARK_SHARE) * lens.smallest_f_number
-        soft = [thing.name for thing in self.things if not thing.sharp]
+        soft = [thing.name for thing in self.things if not (thing.sharp or thing.in_part)]
+        parts = [thing.name for thing in self.things if thing.in_part]
         if self.unseen:
             outside = " and ".join(self.unseen)
             lie = "lie" if len(self.unseen) > 1 else "lies"
             return f"turn, shift or step back: {outside} {lie} outside the frame"
         if not self.things:
             return "name what must be sharp (--check), and it is judged"
-        if not soft:
+        lacking = soft or parts
+        if not lacking:
             opened = lens.f_number_at_least(self.f_number)
             if self.f_number <= last and opened < setting.f_number / 1.2:
                 return (
@@ -158,12 +181,13 @@ class Sharpness:
                     f"{spell_f_number(opened)} if more should be soft"
                 )
             return "nothing: what was asked for is sharp"
-        names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
-        which = "are" if len(soft) > 1 else "is"
-        solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
+        names = " and ".join(lacking) if len(lacking) < 3 else f"{len(lacking)} things"
+        which = f"{'are' if len(lacking) > 1 else 'is'} {'soft' if soft else 'sharp in part'}"
+        option = "--sharp" if soft else "--only"
+        solve = f"hingeline solve {option} finds the tilt and focus that hold it best"
         if self.f_number > last:
-            return f"{names} {which} soft, and no stop mends that: {solve}"
-        return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
+            return f"{names} {which}, and no stop mends that: {solve}"
+        return f"{names} {which}: stop down to {spell_f_number(self.f_number)}, or {solve}"
 
 
 def holds_best(found: Sequence[Sharpness], now: int | None = None) -> tuple[int | None, int]:
@@ -254,6 +278,7 @@ def sharpness(
     named: Sequence[Target],
     focused_on: str = FOCUSED_ON,
     unseen: Sequence[str] = (),
+    shown: Mapping[str, Region] | None = None,
 ) -> Sharpness:
     """Look at the things a shot names, or else at what it is focused on.
 
@@ -263,6 +288,8 @@ def sharpness(
         Places as rays with their depth.
     unseen : sequence of str
         What else it names, outside the frame.
+    shown : mapping of name to Region, optional
+        All that the frame shows of some of them.
     """
     lens = focus_lens(setting)
     places = [(target.name, target.slope_x, target.slope_y, target.depth_m) for target in named]
@@ -271,14 +298,20 @@ def sharpness(
         places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
     height, seen_blur = case.samples.slope_height, case.just_seen
     circle = case.coc_for(setting) / lens.extension_mm / height
-    things = []
+    things, worst = [], 0.0
     for name, x, y, depth in places:
         blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
-        things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle)))
+        share = None
+        if shown and (whole := shown.get(name)):
+            rays, inverse = np.asarray(whole.slopes, float), np.asarray(whole.inverse_depth, float)
+            all_over = _blur(lens, rays, inverse) / height
+            share = float(np.mean(all_over <= circle))
+            worst = max(worst, float(np.quantile(all_over, ALL_SHARP, method="higher")))
+        things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle), share))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
     soft = _blur(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
-    worst = max((thing.blur for thing in things), default=0.0)
+    worst = max([worst, *(thing.blur for thing in things)])
     needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(

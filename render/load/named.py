@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import starmap
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import CheckWish, ThingName
 from render.units import round_metres
-from render.words import BESIDE, choices, length_words
+from render.words import BESIDE, choices, length_words, listed
 
 __all__ = [
     "beside_frame",
@@ -61,13 +62,15 @@ def named_things(
     whole = Window(0, 0, scene.camera.width_px, scene.camera.height_px)
     counted = whole if things is None else scene.frame
     found, notes = [], []
+    drawn: dict[str, list[tuple[str, float, float]]] = {}  # by side: name, what shows, what is said
     for wish in shot.lens.checks:
         if isinstance(wish.where, PictureSpot):
             beyond = _beyond(scene, counted, wish)
             spot = beyond or _spot_in(scene, counted, wish.where, f"--check {wish.name}")
             if wish.depth_m is not None:
                 if not _there(spot.depth_m, wish.depth_m):
-                    notes.append(_drawn_as(wish.name, spot.depth_m, wish.depth_m))
+                    side = BESIDE[spot.depth_m < wish.depth_m]
+                    drawn.setdefault(side, []).append((wish.name, spot.depth_m, wish.depth_m))
                 spot = replace(spot, depth_m=wish.depth_m)
             if math.isinf(spot.depth_m):
                 raise InputError(
@@ -83,7 +86,7 @@ def named_things(
         else:
             far = length_words(spot.depth_m)
             notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
-    return tuple(found), tuple(notes)
+    return tuple(found), (*starmap(_drawn_as, drawn.items()), *notes)
 
 
 def _beyond(scene: Scene, counted: Window, wish: CheckWish) -> FocusSpot | None:
@@ -100,14 +103,23 @@ def _there(shown_m: float, said_m: float) -> bool:
     return abs(shown_m / said_m - 1.0) <= _AS_SAID
 
 
-def _drawn_as(name: str, shown_m: float, said_m: float) -> str:
+def _drawn_as(side: str, places: Sequence[tuple[str, float, float]]) -> str:
     """What to say where a picture's depth shows something else than what must be sharp there."""
-    side, shown = BESIDE[shown_m < said_m], length_words(shown_m)
+    names, shown, said = zip(*places, strict=True)
+    one = len(places) == 1
+    is_, they, them = ("is", "it", "it") if one else ("are", "they", "them")
     return (
-        f"{name}, {length_words(said_m)} along the camera's axis, is judged there, but the depth "
-        f"shows what lies {side} it ({shown}), and the picture draws it as soft as that: to see "
-        "it as it will be, give it its distance with --thing"
+        f"{listed(names)}, {_span_words(said)} along the camera's axis, {is_} judged there, but "
+        f"the depth shows what lies {side} {them} ({_span_words(shown)}), and the picture draws "
+        f"{them} as soft as that: to see {them} as {they} will be, give {them} "
+        f"{'its distance' if one else 'their distances'} with --thing"
     )
+
+
+def _span_words(lengths_m: Sequence[float]) -> str:
+    """From the least to the most, or one length: "20.0 m to 28.9 m"."""
+    ends = map(length_words, (min(lengths_m), max(lengths_m)))
+    return " to ".join(dict.fromkeys(ends))
 
 
 def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:

@@ -52,14 +52,16 @@ class FocusCheck:
         The name of a thing, "band, centre", "band, upper edge", "band, lower edge" or "must be
         soft".
     must : str
-        What to see there: "crisp", "just fading", "soft", or "as crisp as it gets, 2.2 times what
-        is sharp".
+        What to see there: "crisp", "just crisp" (by rounding), "just fading", "soft", or "as crisp
+        as it gets, 2.2 times what is sharp".
     x_px, y_px : float
         In pixels of the planned frame.
     depth_m : float
         Along the camera's axis.
     over_ground_m : float or None
         Where it is a spot of the ground: how far that is from the point below the lens.
+    crisp : bool
+        Whether it is sharp as planned, be it by rounding (`JUST_SHARP`).
     blur_px, blur_fraction : float
         Diameter to expect: pixels of the picture, and share of its height.
     """
@@ -72,6 +74,7 @@ class FocusCheck:
     blur_px: float
     blur_fraction: float
     over_ground_m: float | None = None
+    crisp: bool = False
 
     def sentence(self, width_px: int, height_px: int) -> str:
         """One line with the spot as shares of the frame."""
@@ -298,7 +301,8 @@ def _sharp_check(
     found = _check(case, lens, name, CRISP, x, y, depth_m)
     times = found.blur_fraction / circle
     if times <= JUST_SHARP:
-        return found
+        told = blur_words(100 * found.blur_fraction) != blur_words(100 * circle)
+        return replace(found, crisp=True, must=f"just {CRISP}" if told and times > 1 else CRISP)
     return replace(found, must=f"as crisp as it gets, {times:.1f} times what is sharp")
 
 

@@ -12,12 +12,15 @@ from render.judge.sharpness import FOCUSED_ON, Sharpness, is_no_miniature, sharp
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
+from render.load.asked.wish import Wish
 from render.load.prepared import Prepared
 from render.optics.blur import blur_mm
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
+from render.optics.solving.selective import Region
 from render.optics.solving.targets import Target
 from render.plan.sitting import Sitters
+from render.shot.things import ThingName
 from render.words import is_proper_name, with_article
 
 __all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
@@ -62,14 +65,35 @@ def asked_for(prepared: Prepared, case: Case, found: Verdict | Assessment) -> Sh
         return None
     called = () if named or unseen else sharp_names(prepared)
     on = called[0] if called else FOCUSED_ON
-    return sharpness(case, setting, named, on, unseen=unseen)
+    return sharpness(case, setting, named, on, unseen=unseen, shown=shown_of(prepared))
+
+
+def shown_of(prepared: Prepared) -> dict[str, Region]:
+    """All that the frame shows of the things of a scene that a shot names, by what it calls them.
+
+    None of what is so small that its place is all there is, nor of a photo, whose spots are places.
+    """
+    seen = {target.name for target in prepared.named}
+    names = {
+        wish.name: wish.where.name
+        for wish in prepared.shot.lens.checks
+        if isinstance(wish.where, ThingName) and wish.name in seen
+    }
+    if not names:
+        return {}
+    from render.load.asked.place import site_in  # compiled kernels: only when wanted
+
+    site = site_in(prepared)
+    found = {name: site.whole(Wish("point", text, name)) for name, text in names.items()}
+    return {name: whole for name, whole in found.items() if len(whole.inverse_depth) > 1}
 
 
 def named_sharpness(prepared: Prepared, case: Case) -> Sharpness | None:
     """How sharp the things are that the shot names, whatever it asks for; None without any."""
     if not (prepared.named or prepared.unseen):
         return None
-    return sharpness(case, prepared.setting, prepared.named, unseen=prepared.unseen)
+    setting, named, unseen = prepared.setting, prepared.named, prepared.unseen
+    return sharpness(case, setting, named, unseen=unseen, shown=shown_of(prepared))
 
 
 def drawn_soft(prepared: Prepared, case: Case) -> tuple[str, ...]:

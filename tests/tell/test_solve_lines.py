@@ -2,6 +2,7 @@
 
 import json
 import shlex
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -119,6 +120,15 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     assert any(
         "serves best: of the leans that hold most of what must be sharp (" in line for line in lines
     )
+    short = tuple(
+        replace(leaning, sharp_share=0.6, most_blur_mm=3 * answer.coc_mm)
+        for leaning in answer.leanings
+    )
+    told = "\n".join(answer_lines(replace(answer, leanings=short)))
+    assert "(60 % of it, and none holds it all at f/2.8: f/9 does)" in told
+    far = tuple(replace(leaning, most_blur_mm=30 * answer.coc_mm) for leaning in short)
+    told = "\n".join(answer_lines(replace(answer, leanings=far)))
+    assert "none holds it all at f/2.8: no stop of the lens does" in told
     assert sum(line.startswith("Band on ") for line in lines) == 2
     assert [leaning["marks"] for leaning in record["only_this_sharp"]] == sorted(
         (leaning["marks"] for leaning in record["only_this_sharp"]), reverse=True
