@@ -464,6 +464,16 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
     page.click("#undo")
     expect(said).to_have_count(0)
     page.keyboard.press("Control+z")
+    page.locator("#tab-wish").click()
+    page.get_by_role("button", name="Why").click()
+    page.locator("details.judging summary").click()
+    for name, answer, usual in (
+        ("May be turned", "swing", "both"),
+        ("How large it is seen", "phone", ""),
+    ):  # each is one step
+        page.get_by_label(name).select_option(answer)
+        page.click("#undo")
+        expect(page.get_by_label(name)).to_have_value(usual)
     assert tab.complaints == []
     page.context.close()
 

@@ -192,13 +192,10 @@ function judged(said) {
     confirm: () => shot.confirmGuesses(page.told),
     draw: (tool) => { openTab("place"); place.found.pick(tool); $("tab-place").focus(); },
     judging: {
-      now: state.seen.judging ?? {},
+      now: state.shot.judging ?? {},
       set(changes) {
-        const judging = { ...state.seen.judging, ...changes };
-        for (const [name, words] of Object.entries(changes)) if (words === null) delete judging[name];
-        shot.see({ judging });
-        verdictAges();
-        flow.wantClean();
+        const judging = Object.entries({ ...state.shot.judging, ...changes }).filter(([, words]) => words !== null);
+        shot.replace({ ...state.shot, judging: judging.length ? Object.fromEntries(judging) : undefined });
       },
     },
     asks: page.asks,
@@ -280,7 +277,7 @@ function takes(only = "", answers = {}) {
   const asked = (kind) => (page.told?.reel ? { ...kind, asks: kind.asks.filter(({ name }) => name !== "footage") } : kind);
   const kinds = page.kinds.map(asked).filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
   const board = forBoard();
-  openTakes(kinds.map((kind) => (kind.kind === "board" ? { ...kind, about: kind.about + board.left } : kind)), (kind) => (kind === "board" ? board.shots : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
+  openTakes(kinds.map((kind) => (kind.kind === "board" ? { ...kind, about: kind.about + board.left } : kind)), (kind) => (kind === "board" ? board.shots : [state.shot]), page.told ?? {}, state.shot.judging ?? {}, { [only]: answers });
 }
 
 $("pin").addEventListener("click", pin);

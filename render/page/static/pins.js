@@ -53,10 +53,10 @@ export function forBoard() {
   return { shots, left: left.length ? ` Not shown of what is pinned: ${left.join(", ")}.` : "" };
 }
 
-/** A film's key frames, its length and what is wished are no part of a setting: they stay, where the place stays. */
+/** A film's key frames, its length, what is wished and how it is judged are no part of a setting: they stay, where the place stays. */
 function withMoves(kept) {
-  const { moves, lasts, wished } = shot.state.shot;
-  return shot.samePlace(kept) ? { ...kept, moves, lasts, wished } : kept;
+  const { moves, lasts, wished, judging } = shot.state.shot;
+  return shot.samePlace(kept) ? { ...kept, moves, lasts, wished, judging } : kept;
 }
 
 export function showPins({ against, compare }) {

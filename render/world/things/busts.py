@@ -8,12 +8,10 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
-from render.world.things.faces import face_mesh
-from render.world.things.features import features_of, shaped
 from render.world.things.fields import Fold, carved, creased, egg, limb, melted, mirrored
-from render.world.things.hair import CUTS, brows_mesh, hair_mesh, lashes_mesh
-from render.world.things.kind import Values, kind, number, pick
+from render.world.things.kind import Values, kind, number
 from render.world.things.worn.collars import collar_mesh, neckline_mm
+from render.world.things.worn.heads import HEAD_STUFF, HEAD_WORDS, head_mesh, looks_of
 
 __all__: list[str] = []
 
@@ -21,10 +19,8 @@ Floats = NDArray[np.float64]
 
 _STUFF = {
     "skin": "clear skin",
-    "shaven": "shaven skin",
-    "eye": "eye",
     "hair": "hair",
-    "brow": "hair",
+    **HEAD_STUFF,
     "lash": "#20160f",
     "top": "knitwear",
     "collar": "shirt",
@@ -38,18 +34,12 @@ _STUFF = {
     "A head and shoulders at real size, facing -y, made to be looked at from near.",
     stuff=_STUFF,
     eye_m=number(1.2, "height of the eyes above its place", 0.3, 3.0),
-    cut=pick("parted", "how the hair is worn", *CUTS),
-    beard=pick("none", "a beard a day old, its skin then under `shaven`", "none", "stubble"),
+    **HEAD_WORDS,
 )
 def _bust(v: Values, rng: np.random.Generator) -> Mesh:
-    features = features_of(rng)
-    head = [face_mesh(2), brows_mesh(2, features.brows), lashes_mesh()]
-    if v.cut != "bald":
-        head.append(hair_mesh(v.cut, 2))
-    own = shaped(join(head), features)
-    if v.beard == "stubble":
-        own = replace(own, slots=tuple("shaven" if s == "skin" else s for s in own.slots))
-    return moved(join([own, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
+    face, chance = rng.spawn(2)
+    head = head_mesh(2, looks_of(v, chance), face)
+    return moved(join([head, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
 
 
 #: Top and end of the button band, and where its buttons sit, mm.

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from render.world.mesh import Mesh
 from render.world.things.faces import EYE_MM
 
-__all__ = ["Features", "features_of", "shaped"]
+__all__ = ["Features", "features_of", "shaped", "typical"]
 
 Floats = NDArray[np.float64]
 
@@ -41,8 +41,10 @@ class Features:
         Bridge of the nose standing out, eyebrows higher.
     size, eyes : float
         The whole head larger, the eyeballs with their lids larger, by this share.
-    skull, neck : float
-        Braincase and neck wider by this share.
+    apart_mm : float
+        Each eye farther from the middle.
+    skull, neck, chin_wide : float
+        Braincase, neck and chin wider by this share.
     askew_mm : float
         How far nose, a brow and a corner of the mouth are from where the other side has them.
     brows : int
@@ -69,35 +71,53 @@ class Features:
     lift_mm: float = 0.0
     size: float = 0.0
     eyes: float = 0.0
+    apart_mm: float = 0.0
     skull: float = 0.0
     neck: float = 0.0
+    chin_wide: float = 0.0
     askew_mm: float = 0.0
     brows: int = 0
 
 
-#: What a man's mean face has more than the middle one, and a woman's less.  Set so that both have
+#: What the mean faces of men and of women have beside the shape of `faces`.  Set so that they have
 #: the survey's sizes (`tests/world/things/test_faces.py`); brow, lips, lids and bridge ours.
 _MAN = Features(
-    size=0.026, jaw=0.022, cheeks=0.004, nose_wide=0.026, long_mm=1.2, brow_mm=1.3, chin_mm=0.8,
-    hump_mm=0.9, nose_drop_mm=0.7, lips=-0.10, lift_mm=-1.3, lid_mm=0.45, folds_mm=0.25, neck=0.06,
+    size=-0.003, apart_mm=0.75, jaw=0.014, cheeks=-0.012, nose_wide=0.095, ears=0.26, long_mm=1.8,
+    brow_mm=1.2, chin_mm=0.8, chin_wide=0.06, hump_mm=0.9, nose_mm=0.6, nose_drop_mm=0.3,
+    lips=-0.12, lift_mm=-1.2, lid_mm=0.4, folds_mm=0.3, neck=0.05,
 )  # fmt: skip
+_WOMAN = Features(
+    size=-0.052, apart_mm=-0.4, jaw=-0.022, cheeks=-0.026, nose_wide=0.045, ears=0.23, long_mm=-1.0,
+    brow_mm=-1.5, chin_mm=-0.6, chin_wide=-0.09, hump_mm=-1.0, nose_mm=0.6, nose_drop_mm=-1.0,
+    lips=0.18, mouth_mm=-0.4, mouth_wide=-0.005, lift_mm=1.6, lid_mm=-0.5, slant_mm=0.5,
+    folds_mm=-0.35, neck=-0.06,
+)  # fmt: skip
+#: Eyebrows (`hair.brows_mesh`) of women and children, and of others.
+_THIN, _THICK = (0, 2, 4), (0, 1, 3, 5)
 #: What a child of six has beside the middle face that is as high from chin to crown.  After Farkas
 #: 1994 and Snyder et al. 1977 (from memory): braincase nearly grown, jaw, nose and neck least so.
 _CHILD = Features(
-    skull=0.065, jaw=-0.055, cheeks=0.012, nose_wide=-0.07, long_mm=-5.0, nose_mm=-3.6,
-    chin_mm=-2.0, brow_mm=-1.8, crown_mm=4.0, nose_drop_mm=-2.2, lips=0.06, mouth_wide=-0.04,
-    folds_mm=-1.2, hump_mm=-2.0, lid_mm=-0.4, eyes=0.07, neck=-0.11,
+    skull=0.03, apart_mm=-1.2, jaw=-0.055, chin_wide=-0.06, cheeks=-0.01, nose_wide=-0.07,
+    long_mm=-5.0, nose_mm=-3.6, chin_mm=-2.0, brow_mm=-1.8, crown_mm=4.0, nose_drop_mm=-2.2,
+    lips=0.06, mouth_wide=-0.04, folds_mm=-1.2, hump_mm=-2.0, lid_mm=-0.4, eyes=0.07, neck=-0.11,
 )  # fmt: skip
 
 
-def features_of(rng: np.random.Generator, man: float = 0.0, child: float = 0.0) -> Features:
-    """A face by chance, from numbers of its own.
+def typical(man: float, child: float = 0.0) -> Features:
+    """The mean face of men (`man` 1), of women (-1), or that of `faces`; `child` 1 is six."""
+    shares = {
+        f.name: (1 - child)
+        * (max(man, 0.0) * getattr(_MAN, f.name) + max(-man, 0.0) * getattr(_WOMAN, f.name))
+        + child * getattr(_CHILD, f.name)
+        for f in fields(Features)
+        if f.name != "brows"
+    }
+    return Features(**shares)
 
-    `man` is 1 for a man's, -1 for a woman's and 0 for the middle; `child` from 0, grown up, to 1,
-    six years old.
-    """
-    own = rng.spawn(1)[0]
-    z = np.clip(own.normal(size=19), -1.7, 1.7)
+
+def features_of(rng: np.random.Generator, man: float = 0.0, child: float = 0.0) -> Features:
+    """A face by chance about the `typical` one."""
+    z = np.clip(rng.normal(size=19), -1.7, 1.7)
     one = Features(
         jaw=0.055 * z[0],
         cheeks=0.035 * z[1],
@@ -109,7 +129,7 @@ def features_of(rng: np.random.Generator, man: float = 0.0, child: float = 0.0) 
         crown_mm=3.0 * z[7],
         nose_drop_mm=2.0 * z[8],
         mouth_mm=1.6 * z[9],
-        folds_mm=float(np.clip(0.7 + 0.9 * z[10], 0.0, 2.0)),
+        folds_mm=float(np.clip(0.55 + 0.7 * z[10], 0.0, 1.8)),
         lid_mm=0.3 + 0.7 * z[11],
         slant_mm=1.0 * z[12],
         lips=0.16 * z[13],
@@ -118,18 +138,17 @@ def features_of(rng: np.random.Generator, man: float = 0.0, child: float = 0.0) 
         hump_mm=1.3 * z[16],
         lift_mm=1.6 * z[17],
         askew_mm=0.8 * z[18],
-        brows=int(own.integers(6)),
+        brows=int(rng.integers(12)),
     )
-    near = 1.0 - 0.5 * child  # children differ less
-    more = {
-        f.name: near * getattr(one, f.name)
-        + (1 - child) * man * getattr(_MAN, f.name)
-        + child * getattr(_CHILD, f.name)
+    mean, spread = typical(man, child), 1.0 - 0.5 * child  # children differ less
+    both = {
+        f.name: getattr(mean, f.name) + spread * getattr(one, f.name)
         for f in fields(Features)
-        if f.name not in ("brows", "folds_mm")
+        if f.name != "brows"
     }
-    folds = one.folds_mm * (1 - child) + (1 - child) * man * _MAN.folds_mm
-    return Features(**more, brows=one.brows, folds_mm=max(folds, 0.0))
+    both["folds_mm"] = max(both["folds_mm"], 0.0)
+    shapes = _THIN if man < 0.0 or child > 0.5 else _THICK
+    return Features(**both, brows=shapes[one.brows % len(shapes)])
 
 
 def shaped(mesh: Mesh, features: Features) -> Mesh:
@@ -208,6 +227,7 @@ def _before(p: Floats, f: Features) -> Floats:
     front = _rise(-y, -30.0, 40.0)
     wide = f.jaw * _bump(z, -78, 36) * _rise(-y, -45.0, 10.0)
     wide = wide + f.cheeks * _bump(z, -28, 30) * front
+    wide = wide + f.chin_wide * _rise(-z, 74.0, 96.0) * (1 - _rise(-z, 106.0, 130.0)) * front
     down = f.long_mm * _rise(-z, 12.0, 100.0) * (1 - _rise(-z, 108.0, 168.0)) * front
     out = f.chin_mm * front * _bump(z, -99, 17) * np.exp(-((x / 32.0) ** 2))
     return np.stack([x * wide, -out, -down], -1)
@@ -242,7 +262,8 @@ def _round_eyes(p: Floats, step: Floats, f: Features) -> Floats:
     side = np.where(p[:, :1] < 0, -1.0, 1.0) * [1.0, 0, 0] + [0.0, 1, 1]
     eye = p * side - EYE_MM
     free = _rise(np.linalg.norm(eye, axis=1), 15.0, 26.0)[:, None]
-    middle = _whole(np.array([EYE_MM]), f)[0] * side + f.eyes * eye * side
+    middle = _whole(np.array([EYE_MM]), f)[0] * [0.0, 1, 1] + [f.apart_mm, 0, 0]
+    middle = (middle + f.eyes * eye) * side
     return np.asarray(free * step + (1 - free) * middle + _lids(eye, p[:, 0], f))
 
 
