@@ -1,4 +1,4 @@
-"""The house keeps its own rules: arrows, mirrors, types, lint, and a light front door."""
+"""The house keeps its own rules: arrows, mirrors, lint, and a light front door."""
 
 import importlib.util
 import re
@@ -28,9 +28,9 @@ def test_arrows_run_downward() -> None:
     assert "0 broken" in done.stdout
 
 
-@pytest.mark.parametrize("tool", ["ruff check --no-cache .", "ruff format --check .", "mypy"])
-def test_lint_format_and_types_are_clean(tool: str) -> None:
-    """Nothing is found by ruff, nor by mypy in its strict mode."""
+@pytest.mark.parametrize("tool", ["ruff check --no-cache .", "ruff format --check ."])
+def test_lint_and_format_are_clean(tool: str) -> None:
+    """Nothing is found by ruff; what mypy finds is asked by `.ci/run`, for it takes long."""
     done = _run(sys.executable, "-m", *tool.split())
 
     assert done.returncode == 0, done.stdout + done.stderr

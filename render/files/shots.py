@@ -17,6 +17,7 @@ from render.shot.declaring import Key, Words
 from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, input_files, is_file_name, merged, shot_keys
+from render.typed import parse_duration_s
 from render.words import choices
 
 __all__ = ["as_words", "laid_over", "read_shot", "shot_of", "write_shot"]
@@ -24,6 +25,7 @@ __all__ = ["as_words", "laid_over", "read_shot", "shot_of", "write_shot"]
 FORMAT = 1
 _SOURCES = ("picture", "scene")
 _KEY_FRAMES = "key-frames"
+_FILM_LENGTH = "film-length"
 #: "defaults = false": nothing is taken from the reader's own defaults.
 _DEFAULTS = "defaults"
 #: What the planned sensor, `--format`, is called in a file, whose own format comes first.
@@ -59,7 +61,9 @@ def laid_over(general: Shot, own: Shot) -> Shot:
     start = replace(general, picture=own.picture, scene=own.scene)
     moves = own.key_frames or general.key_frames
     shot = merged(start, dict(own.written), "{name}")
-    return replace(shot, key_frames=moves, handed_on=general.handed_on or own.handed_on)
+    film_s = general.film_s if own.film_s is None else own.film_s
+    handed_on = general.handed_on or own.handed_on
+    return replace(shot, key_frames=moves, film_s=film_s, handed_on=handed_on)
 
 
 def read_shot(path: Path, folder: Path | None = None) -> Shot:
@@ -85,6 +89,7 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
     handed_on = content.pop(_DEFAULTS, True) is False
     keys = shot_keys()
     moves = _key_frames(path, content.pop(_KEY_FRAMES, []), keys)
+    film_s = _film_s(path, content.pop(_FILM_LENGTH, None))
     given: dict[str, Words] = {}
     for name, entry in content.items():
         if name in _SOURCES:
@@ -104,7 +109,7 @@ def read_shot(path: Path, folder: Path | None = None) -> Shot:
         scene = str(folder / scene)
     start = Shot(picture=str(folder / picture) if picture else None, scene=scene)
     shot = merged(start, given, f"{path}, {{name}}")
-    return replace(shot, key_frames=moves, handed_on=handed_on)
+    return replace(shot, key_frames=moves, film_s=film_s, handed_on=handed_on)
 
 
 def write_shot(
@@ -134,6 +139,8 @@ def write_shot(
         else:
             is_file = keys[name].is_file(text)
             document[called] = _relative(text, path.parent) if is_file else text
+    if shot.film_s is not None:
+        document[_FILM_LENGTH] = f"{shot.film_s:g} s"
     if shot.key_frames:
         moves = tomlkit.aot()
         for each in shot.key_frames:
@@ -180,6 +187,16 @@ def as_words(path: Path, key: Key, entry: object) -> Words:
     raise InputError(
         f"{path}: {key.name} = {reprlib.repr(entry)}: give a number, or text in quotes"
     )
+
+
+def _film_s(path: Path, entry: object) -> float | None:
+    """Read how long the film of a shot lasts."""
+    if entry is None:
+        return None
+    try:
+        return parse_duration_s(str(entry))
+    except SettingError as error:
+        raise SettingError(f"{path}, {_FILM_LENGTH}: {error}") from None
 
 
 def _key_frames(path: Path, entries: object, keys: Mapping[str, Key]) -> tuple[KeyFrame, ...]:

@@ -58,7 +58,7 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import BoardWishes
 from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
-from render.tell.seen import drawn_soft, name_of, sharp_names
+from render.tell.seen import drawn_soft, name_of, named_sharpness, sharp_names
 from render.tell.summary import credit_words, dotted, setting_record, title_of
 
 __all__ = ["board"]
@@ -252,6 +252,7 @@ def _sentences(judged: Judged) -> tuple[str, ...]:
         near_unsaid=prepared.unsaid.near,
         sharp=sharp_names(prepared),
         sharpness=judged.sharpness,
+        named=named_sharpness(prepared, judged.case),
         unseen=prepared.unseen,
         betrays=name_of(verdict.telltales[0], prepared) if verdict.telltales else "",
         guessed=tuple(prepared.guessed),

@@ -112,6 +112,7 @@ def card(
         if sun_deg is None
         else partial(_light_at, prepared, wishes.weather, brightness, sun_deg),
         key_frames=shot.key_frames,
+        film_s=shot.film_s,
         as_model=judged.sharpness is None,
         rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
         unseen=prepared.unseen,

@@ -13,15 +13,16 @@ from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.cells import CellMade, CellOrder, make_cells, shows_close_ups
 from render.jobs.made import Made, made
-from render.judge.advising.best import TIED_POINTS, preferred
+from render.judge.advising.best import suggested
 from render.judge.advising.vantages import NOTHING_CARRIES_IT
-from render.judge.sharpness import most_else_soft
+from render.judge.sharpness import holds_best
 from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import resting_on
+from render.load.taken import on_paper, resting_on
 from render.load.variants import KINDS, axes_of, turns_only
+from render.optics.lens import LensSetting
 from render.sheets.compare import Cell, compare_sheet
 from render.sheets.drawing.canvas import stand_in_notes
 from render.sheets.drawing.lettering import checked_text, drawable_text
@@ -158,6 +159,8 @@ class _Sheet:
         The same, captioned.
     best : CellMade or None
         What is suggested.
+    suggestion : str
+        That in a sentence; empty where nothing is.
     aloft : str
         Behind it, where nothing carries the camera there.
     assumed : list of str
@@ -170,6 +173,7 @@ class _Sheet:
     taken: list[CellMade]
     cells: list[Cell]
     best: CellMade | None
+    suggestion: str
     aloft: str
     assumed: list[str]
     heading: str
@@ -186,7 +190,7 @@ def _sheet_of(
     taken: list[CellMade], axes: tuple[Axis, ...], base: Prepared, heading: str
 ) -> _Sheet:
     """Caption the cells, and gather what is said of all of them."""
-    best = _suggested(taken)
+    best, alike = _suggested(taken, base.setting)
     for_sharpness = all(one.sharpness for one in taken)  # one sheet, one job
     cells = [
         verdict_cell(
@@ -203,12 +207,14 @@ def _sheet_of(
     assumed = _assumed(taken, for_sharpness)
     exposed = _OWN_HOUR if any(axis.name == "when" for axis in axes) else _ALIKE
     small_print = [exposed, _SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
-    notes = [drawable_text(f"Note: {'; '.join(assumed)}.")] if assumed else []
+    drawn = [on_paper(note) if note in base.guesses else note for note in assumed]
+    notes = [drawable_text(f"Note: {'; '.join(drawn)}.")] if drawn else []
     notes += [" ".join(filter(None, small_print))]
     notes += [f"{credit_words(base)}."] if base.credit else []
     aloft = _aloft(base.shot, axes, best)
     subtitle = _shared_words(taken[0], axes)
-    sheet = _Sheet(taken, cells, best, aloft, assumed, heading, subtitle, notes)
+    said = _suggested_words(best, taken, alike, base.setting)
+    sheet = _Sheet(taken, cells, best, said, aloft, assumed, heading, subtitle, notes)
     return replace(sheet, notes=[*sheet.flown, *notes])
 
 
@@ -246,7 +252,7 @@ def _told(
         files,
         (
             *captions,
-            *(f"{line}{sheet.aloft}" for line in _suggested_line(sheet.best, sheet.taken)),
+            *([f"{sheet.suggestion}{sheet.aloft}"] if sheet.suggestion else []),
             *(f"Note: {note}" for note in remarks),
             *filter(None, [credit_words(base)]),
         ),
@@ -315,33 +321,19 @@ def _counts_pixels(shot: Shot, own: tuple[Axis, ...]) -> bool:
     return not all(spot.x_is_share and spot.y_is_share for spot in spots)
 
 
-def _suggested(cells: list[CellMade]) -> CellMade | None:
-    """Return the cell that the judgement would suggest, if any reads as a model and they differ.
+def _suggested(cells: list[CellMade], planned: LensSetting) -> tuple[CellMade | None, int]:
+    """The cell that the judgement would suggest, and how many are as good for sharpness.
 
-    Where every cell is for sharpness, it is one in which all that was asked for is sharp.
-
-    They differ where the scores that are printed do; where the lens is the same in all of them
-    (six hours of a day), by more than what makes two settings as good as each other.
+    Where every cell is for sharpness, it is one in which all that was asked for is sharp, the
+    planned setting before others as good.
     """
-    if all(cell.sharpness for cell in cells):
-        return _sharpest(cells)
-    scores = [round(cell.verdict.score.value) for cell in cells]
-    one_lens = len({cell.setting for cell in cells}) == 1
-    best = cells[preferred([(cell.verdict.setting, cell.verdict.score) for cell in cells])]
-    alike = max(scores) - min(scores) <= (TIED_POINTS if one_lens else 0.0)
-    return None if alike or not best.verdict.word.of_a_model else best
-
-
-def _sharpest(cells: list[CellMade]) -> CellMade | None:
-    """Of cells in which all that was asked for is sharp, the middle one of the most else soft."""
-    most = _softest(cells)
-    return most[(len(most) - 1) // 2] if most else None
-
-
-def _softest(cells: list[CellMade]) -> list[CellMade]:
-    """Of cells in which all that was asked for is sharp, those that have the most else soft."""
-    good = [(c, c.sharpness.soft_share) for c in cells if c.sharpness and c.sharpness.as_asked]
-    return [good[place][0] for place in most_else_soft([share for _, share in good])]
+    settings = [cell.setting for cell in cells]
+    alike, place = 0, suggested([(cell.verdict.setting, cell.verdict.score) for cell in cells])
+    asked = [cell.sharpness for cell in cells if cell.sharpness]
+    if len(asked) == len(cells):
+        now = settings.index(planned) if settings.count(planned) == 1 else None
+        place, alike = holds_best(asked, now)
+    return (None if place is None else cells[place]), alike
 
 
 def _outside_words(cells: list[CellMade], said: list[str]) -> list[str]:
@@ -359,24 +351,26 @@ def _outside_words(cells: list[CellMade], said: list[str]) -> list[str]:
     ]
 
 
-def _suggested_line(best: CellMade | None, cells: list[CellMade]) -> list[str]:
-    """What is suggested, and how firmly it is put before the next best."""
+def _suggested_words(
+    best: CellMade | None, cells: list[CellMade], alike: int, planned: LensSetting
+) -> str:
+    """What is suggested, and how firmly it is put before the next best; nothing where none is."""
     if best is None:
-        return []
+        return ""
     if best.sharpness is not None:
-        good = [cell for cell in cells if cell.sharpness and cell.sharpness.as_asked]
-        alike = len(_softest(cells))
         rest = "the most else soft"
+        good = [cell for cell in cells if cell.sharpness and cell.sharpness.as_asked]
         if len(good) == alike > 1:
-            rest = f"the middle one of {alike} that leave as much else soft"
-        return [f"Suggested: {best.words}: all that was asked for is sharp, {rest}"]
+            which = "as planned, one" if best.setting == planned else "the middle one"
+            rest = f"{which} of {alike} that leave as much else soft"
+        return f"Suggested: {best.words}: all that was asked for is sharp, {rest}"
     others = [cell for cell in cells if cell is not best]
     other = max(others, key=lambda cell: cell.verdict.score.value)
     ahead = round(100 * best.verdict.score.beats(other.verdict.score))
     order = f'ahead of "{other.words}" in {ahead} of 100 ways of weighing it'
     if ahead < 50:
         order = f'as good as "{other.words}", and easier to dial or to hold'
-    return [f"Suggested: {best.words}, {order}"]
+    return f"Suggested: {best.words}, {order}"
 
 
 def _aloft(shot: Shot, axes: tuple[Axis, ...], best: CellMade | None) -> str:

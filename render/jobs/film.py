@@ -64,7 +64,7 @@ def film(
     """
     source = picture_source(shot, wishes.footage)
     _refuse(shot, wishes, source)
-    shot = _begun(shot, wishes)
+    shot, wishes = _begun(shot, wishes), replace(wishes, clip_s=wishes.clip_s or shot.film_s)
     out = (out or _default_out(shot, source)).absolute()
     stills = _check_out(out, shot, source, overwrite=overwrite)
     if strip is not None:

@@ -197,7 +197,7 @@ def _answered(
     outside = tuple(
         f"{wish.name} lies {where}: turn, shift or step back to see it"
         for wish in (*wishes, *softs)
-        if (where := site.unseen(site.targets(wish)))
+        if (where := site.unseen(wish))
     )
     gaps = tuple(filter(None, map(site.row_gaps, wishes)))
     lens = focus_lens(chosen_setting(answer))

@@ -21,6 +21,7 @@ from render.errors import InputError
 from render.optics.camera import Camera, Window
 from render.scene.colour import LUMINANCE
 from render.scene.scene import Scene
+from render.words import pitch_words
 
 __all__ = ["Samples", "grid_step", "sample"]
 
@@ -206,10 +207,12 @@ def sample(scene: Scene, *, margin: bool = False) -> Samples:
     depth = scene.depth_m[top::step, left::step][:rows, :columns]
     inverse = np.reciprocal(depth.astype(float)).ravel()
     if not np.any(inverse > 0):
+        looks = scene.vantage.pitch_deg if scene.vantage else 0.0
+        why = f", the camera looking {pitch_words(looks)}" if looks < 0 else ""
         raise InputError(
-            "the depth is sky everywhere in the frame, so nothing can be judged: look lower or "
-            "turn round; in a photo say what stands there, a front by its foot line (--wall-foot), "
-            "a thing by its outline (--thing), or give distances (--mark)"
+            f"the depth is sky everywhere in the frame{why}, so nothing can be judged: look lower "
+            "or turn round; in a photo say what stands there, a front by its foot line "
+            "(--wall-foot), a thing by its outline (--thing), or give distances (--mark)"
         )
     grid, noise = _cleaned(inverse.reshape(rows, columns))
     inverse = grid.ravel()

@@ -5,7 +5,7 @@ score applies. What was asked for is sharp up to the circle of confusion, as for
 and the field card; the rest is soft by what is seen at the viewing size.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,10 +15,11 @@ from render.judge.case import Assessment, Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
-from render.optics.blur import defocus
+from render.optics.blur import blur_slope
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
-from render.optics.plane import FocusedLens, focus_lens
+from render.optics.plane import focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
+from render.optics.solving.selective import ALL_SHARP, Region
 from render.optics.solving.targets import Target
 from render.words import blur_words, marked_f_number, spell_f_number
 
@@ -27,8 +28,8 @@ __all__ = [
     "JUST_SHARP",
     "Asked",
     "Sharpness",
+    "holds_best",
     "is_no_miniature",
-    "most_else_soft",
     "sharpness",
 ]
 
@@ -46,15 +47,6 @@ _SOFT = 2.0  # times the blur just seen: plainly soft
 _MOST = 0.8  # share of the detail: "the rest" (ours)
 
 
-def most_else_soft(shares: Sequence[float]) -> list[int]:
-    """Places of the shares of the rest that are soft which nobody can tell from the largest.
-
-    All that print the same per cent; a middle one of them is the easiest to hold.
-    """
-    whole = [round(100 * share) for share in shares]
-    return [place for place, share in enumerate(whole) if share == max(whole)]
-
-
 @dataclass(frozen=True, slots=True)
 class Asked:
     """One thing that was asked for.
@@ -66,11 +58,22 @@ class Asked:
         Its diameter, as a fraction of the picture's height.
     sharp : bool
         Whether its blur is at most the circle of confusion, or that by rounding (`JUST_SHARP`).
+    share : float or None
+        Share of what the frame shows of it that blurs by the circle of confusion or less, as
+        `hingeline solve --only` counts it; None where only its place is known.
     """
 
     name: str
     blur: float
     sharp: bool
+    share: float | None = None
+
+    @property
+    def in_part(self) -> bool:
+        """Whether a part of it is sharp and a part is not, wherever its place lies."""
+        if self.share is None:
+            return False
+        return self.share < ALL_SHARP if self.sharp else self.share > 1.0 - ALL_SHARP
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,7 @@ class Sharpness:
     just_seen : float
         Blur that is just seen at the viewing size, fraction of the picture's height.
     f_number : float
-        Widest third of a stop at which every thing is sharp, all else kept.
+        Widest third of a stop at which every thing is sharp, all that shows of it, all else kept.
     unseen : tuple of str
         Names of what was asked for and lies outside the frame.
     """
@@ -117,7 +120,9 @@ class Sharpness:
         if not asked:
             return ""
         if asked == 1 and self.things:
-            return f"{self.things[0].name} {'sharp' if sharp else 'soft'}"
+            thing = self.things[0]
+            part = " in part" if thing.in_part else ""
+            return f"{thing.name} {'sharp' if thing.sharp or part else 'soft'}{part}"
         if sharp < asked:
             return f"{sharp} of {asked} sharp"
         return "both sharp" if sharp == 2 else f"all {sharp} sharp"
@@ -130,7 +135,7 @@ class Sharpness:
     @property
     def sentence(self) -> str:
         """What was asked for and what came of it, in one line."""
-        said = [f"{t.name} {self._how(t)} ({blur_words(100 * t.blur)})" for t in self.things]
+        said = [f"{t.name} {self._how(t)} ({self._blur_of(t)})" for t in self.things]
         said += [f"{name} not in the frame" for name in self.unseen]
         asked = f"Asked for: {', '.join(said)}; " if said else "For sharpness: "
         just = any(self._how(thing) == _JUST for thing in self.things)
@@ -140,6 +145,13 @@ class Sharpness:
             f"the picture's height: sharp up to {blur_words(100 * self.circle)}{grace}, "
             f"plainly soft from {blur_words(100 * _soft_from(self.just_seen, self.circle))})"
         )
+
+    def _blur_of(self, thing: Asked) -> str:
+        """Its blur; where it is not one all over, also how much of it is sharp."""
+        blur = blur_words(100 * thing.blur)
+        if not thing.in_part or thing.share is None:
+            return blur
+        return f"{blur} at one spot, {100 * thing.share:.0f} % of it sharp"
 
     def _how(self, thing: Asked) -> str:
         """Sharp, soft, or between: within the rounding that a dialled position is given."""
@@ -152,14 +164,16 @@ class Sharpness:
         """What would help, by the stops of the lens, or of a usual one where none is named."""
         lens = limits or usual_limits(setting.focal_mm)
         last = (1 + MARK_SHARE) * lens.smallest_f_number
-        soft = [thing.name for thing in self.things if not thing.sharp]
+        soft = [thing.name for thing in self.things if not (thing.sharp or thing.in_part)]
+        parts = [thing.name for thing in self.things if thing.in_part]
         if self.unseen:
             outside = " and ".join(self.unseen)
             lie = "lie" if len(self.unseen) > 1 else "lies"
             return f"turn, shift or step back: {outside} {lie} outside the frame"
         if not self.things:
             return "name what must be sharp (--check), and it is judged"
-        if not soft:
+        lacking = soft or parts
+        if not lacking:
             opened = lens.f_number_at_least(self.f_number)
             if self.f_number <= last and opened < setting.f_number / 1.2:
                 return (
@@ -167,12 +181,36 @@ class Sharpness:
                     f"{spell_f_number(opened)} if more should be soft"
                 )
             return "nothing: what was asked for is sharp"
-        names = " and ".join(soft) if len(soft) < 3 else f"{len(soft)} things"
-        which = "are" if len(soft) > 1 else "is"
-        solve = "hingeline solve --sharp finds the tilt and focus that hold it best"
+        names = " and ".join(lacking) if len(lacking) < 3 else f"{len(lacking)} things"
+        which = f"{'are' if len(lacking) > 1 else 'is'} {'soft' if soft else 'sharp in part'}"
+        option = "--sharp" if soft else "--only"
+        solve = f"hingeline solve {option} finds the tilt and focus that hold it best"
         if self.f_number > last:
-            return f"{names} {which} soft, and no stop mends that: {solve}"
-        return f"{names} {which} soft: stop down to {spell_f_number(self.f_number)}, or {solve}"
+            return f"{names} {which}, and no stop mends that: {solve}"
+        return f"{names} {which}: stop down to {spell_f_number(self.f_number)}, or {solve}"
+
+
+def holds_best(found: Sequence[Sharpness], now: int | None = None) -> tuple[int | None, int]:
+    """Which of several settings to suggest: all that was asked for is sharp, the most else soft.
+
+    Of those that nobody can tell apart, which print the same per cent, the one that the lens is set
+    to needs no turning; else the middle one is the easiest to hold.
+
+    Parameters
+    ----------
+    now : int or None
+        Place of the setting that the lens has, if it is among them.
+
+    Returns
+    -------
+    place, alike : int or None, int
+        None where no setting holds all; and how many are as good.
+    """
+    soft = {k: round(100 * one.soft_share) for k, one in enumerate(found) if one.as_asked}
+    most = [place for place, share in soft.items() if share == max(soft.values())]
+    if not most:
+        return None, 0
+    return (now if now in most else most[(len(most) - 1) // 2]), len(most)
 
 
 def is_no_miniature(
@@ -225,11 +263,11 @@ def _focused_near(case: Case, setting: LensSetting, named: Sequence[Target]) -> 
     if named:
         rays = np.array([(target.slope_x, target.slope_y) for target in named])
         inverse = np.array([1.0 / target.depth_m for target in named])
-        blur = _blur(lens, rays, inverse)
+        blur = blur_slope(lens, rays, inverse)
         sharpest = int(np.argmin(blur))
         if blur[sharpest] <= JUST_SHARP * case.coc_for(setting) / lens.extension_mm:
             return bool(inverse[sharpest] > 1.0 / RULES.close_to_m)
-    blur = _blur(lens, np.stack([seen.slope_x, seen.slope_y], axis=-1), seen.inverse)
+    blur = blur_slope(lens, np.stack([seen.slope_x, seen.slope_y], axis=-1), seen.inverse)
     in_plane = seen.inverse[blur <= np.quantile(blur, _IN_PLANE)]
     return bool(np.median(in_plane) > 1.0 / RULES.close_to_m)
 
@@ -240,6 +278,7 @@ def sharpness(
     named: Sequence[Target],
     focused_on: str = FOCUSED_ON,
     unseen: Sequence[str] = (),
+    shown: Mapping[str, Region] | None = None,
 ) -> Sharpness:
     """Look at the things a shot names, or else at what it is focused on.
 
@@ -249,6 +288,8 @@ def sharpness(
         Places as rays with their depth.
     unseen : sequence of str
         What else it names, outside the frame.
+    shown : mapping of name to Region, optional
+        All that the frame shows of some of them.
     """
     lens = focus_lens(setting)
     places = [(target.name, target.slope_x, target.slope_y, target.depth_m) for target in named]
@@ -257,14 +298,19 @@ def sharpness(
         places = [(focused_on, spot.slope_x, spot.slope_y, spot.depth_m)]
     height, seen_blur = case.samples.slope_height, case.just_seen
     circle = case.coc_for(setting) / lens.extension_mm / height
-    things = []
+    things, worst = [], 0.0
     for name, x, y, depth in places:
-        blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
-        things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle)))
+        blur = blur_slope(lens, np.array([x, y]), np.array(1.0 / depth)) / height
+        share = None
+        if shown and (whole := shown.get(name)):
+            all_over = blur_slope(lens, whole.slopes, whole.inverse_depth) / height
+            share = float(np.mean(all_over <= circle))
+            worst = max(worst, float(np.quantile(all_over, ALL_SHARP, method="higher")))
+        things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle), share))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
-    soft = _blur(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
-    worst = max((thing.blur for thing in things), default=0.0)
+    soft = blur_slope(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
+    worst = max([worst, *(thing.blur for thing in things)])
     needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
     return Sharpness(
@@ -280,9 +326,3 @@ def sharpness(
 def _soft_from(just_seen: float, circle: float) -> float:
     """Blur that is plainly soft; nothing that still passes for sharp is."""
     return max(_SOFT * just_seen, JUST_SHARP * circle)
-
-
-def _blur(lens: FocusedLens, slopes: Floats, inverse: Floats) -> Floats:
-    """Blur diameters as angles (slopes)."""
-    per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    return np.asarray(per_defocus * np.abs(defocus(lens, slopes, inverse)))

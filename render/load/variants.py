@@ -22,6 +22,7 @@ from render.load.taken import resting_on
 from render.load.vantages import above_ground_m
 from render.optics.exposure import WHOLE_STOPS
 from render.optics.framing import widest_focal_mm
+from render.optics.solving.limits import usual_limits
 from render.optics.terrain import meets_ground, over_ground_m, rise_m
 from render.scene.scene import Scene
 from render.shot.axes import Axis, varied
@@ -302,11 +303,14 @@ def _most_tilt(shot: Shot) -> float:
 def _stops(shot: Shot) -> tuple[str, ...]:
     """Whole stops from the lens's widest to f/16 or its last, and the shot's own among them.
 
-    So two sheets of one lens hold the same stops, whatever the shot is planned at.
+    So two sheets of one lens hold the same stops, whatever the shot is planned at. Where things
+    must be sharp they go on to the lens's last, which those may need.
     """
     limits, own = limits_of(shot), shot.lens.f_number
     widest = limits.widest_f_number if limits else min(USUAL_F_NUMBER, own or USUAL_F_NUMBER)
-    last = min(limits.smallest_f_number, _LAST_STOP) if limits else _LAST_STOP
+    last = (limits or usual_limits(1.0)).smallest_f_number
+    if not shot.lens.checks:
+        last = min(last, _LAST_STOP)
     stops = [widest, *(n for n in WHOLE_STOPS if _NEXT_STOP * widest < n <= _SAME_STOP * last)]
     if own is not None:
         stops = sorted({own, *(n for n in stops if abs(math.log(n / own)) > _ONE_STOP)})

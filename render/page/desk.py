@@ -28,6 +28,7 @@ from render.shot.defaults import with_defaults
 from render.shot.keyframes import KeyFrame, key_frame
 from render.shot.placekeys import is_map_file, plain_name
 from render.shot.shot import Shot, is_file_name, merged, shot_keys
+from render.typed import parse_duration_s
 
 __all__ = ["Desk", "Paper", "title_of"]
 
@@ -234,7 +235,9 @@ class Desk:
         own = wish.get("own") or []
         if not isinstance(own, list):
             raise InputError("the page sent something that is no shot: load it again")
-        start = replace(start, key_frames=_moves(wish.get("moves")))
+        start = replace(
+            start, key_frames=_moves(wish.get("moves")), film_s=_lasts(wish.get("lasts"))
+        )
         lean = _lean(wish.get("ring"))
         shot = merged(start, given if lean is None else given | lean, "{name}")
         if lean is not None:  # the lens was turned since its focus was found
@@ -261,6 +264,7 @@ class Desk:
             else shot.scene,
             "values": values,
             **({"moves": moves} if moves else {}),
+            **({"lasts": f"{shot.film_s:g} s"} if shot.film_s is not None else {}),
             **({"own": [name for name, _ in shot.own if name in values]} if shot.own else {}),
         }
 
@@ -347,6 +351,15 @@ def _lean(lean: Any) -> dict[str, str] | None:
     return {
         name: str(_words(name, lean.get(name) or "0", many=False)) for name in ("tilt", "swing")
     }
+
+
+def _lasts(lasts: Any) -> float | None:
+    """How long the film is, as the page writes it: "4 s"."""
+    if lasts is None:
+        return None
+    if not isinstance(lasts, str):
+        raise InputError("the page sent a film's length that is none: load it again")
+    return parse_duration_s(lasts)
 
 
 def _moves(moves: Any) -> tuple[KeyFrame, ...]:

@@ -216,7 +216,7 @@ KINDS: dict[str, Kind] = {
             Ask("orientation", "Held", choices=one_of("auto", "landscape", "upright")),
             Ask("alternative", "Other settings, with | between", "f=5.6 | Calmer: tilt=up 4"),
             Ask("moments", "Nine moments of its film in place of the picture", kind="flag"),
-            Ask("clip", "Length of that film", "to the last key frame"),
+            Ask("clip", "Length of that film", "as under Film"),
             Ask("say", "Own first sentence"),
             Ask("say-2", "Own second sentence"),
             Ask("say-3", "Own third sentence"),
@@ -297,7 +297,7 @@ KINDS: dict[str, Kind] = {
             ("png", "strip of nine moments"),
         ),
         asks=(
-            Ask("clip", "Length", "10 s", first=True),
+            Ask("clip", "Length", "as under Film", first=True),
             Ask("reveal", "Tilt in over", "not at all", first=True),
             Ask("footage", "A clip to film through the lens", kind="file"),
             Ask("speed", "Times faster than life", "1, or model"),

@@ -186,6 +186,7 @@ def plan_card(
     sun_seen: bool = False,
     light_at: Callable[[float], Brightness] | None = None,
     key_frames: Sequence[KeyFrame] = (),
+    film_s: float | None = None,
     as_model: bool = True,
     rest_soft: bool = True,
     unseen: Sequence[str] = (),
@@ -211,6 +212,8 @@ def plan_card(
         How bright it is at another height of the sun, degrees; None where it stays as it is.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
+    film_s : float or None
+        How long that film lasts, where it is said.
     as_model : bool
         Whether a model is asked for, and not only sharp things.
     rest_soft : bool
@@ -227,7 +230,7 @@ def plan_card(
     lens_named, limits = limits is not None, limits or _assumed(setting)
     place = place_for(wishes.place, _height_m(case), _subject_m(case, verdict, named))
     raised = place is not Place.GROUND
-    timelapse = _timelapse(verdict, wishes, raised, key_frames)
+    timelapse = _timelapse(verdict, wishes, raised, key_frames, film_s)
     on_site_s = timelapse.interval.on_site_s if timelapse else 0.0
     take = None
     if timelapse is not None and sunlight is not None:
@@ -345,10 +348,14 @@ def _subject_m(case: Case, verdict: Verdict, named: Sequence[Target]) -> float:
 
 
 def _timelapse(
-    verdict: Verdict, wishes: DayWishes, raised: bool, key_frames: Sequence[KeyFrame]
+    verdict: Verdict,
+    wishes: DayWishes,
+    raised: bool,
+    key_frames: Sequence[KeyFrame],
+    film_s: float | None,
 ) -> TimeLapse | None:
     """A time-lapse where one is asked for, or where things seen from above move like a model."""
-    asked = (wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s, wishes.pace)
+    asked = wishes.interval_s, wishes.frames, wishes.on_site_s, wishes.clip_s, wishes.pace, film_s
     look = wishes.look
     wanted = any(value is not None for value in asked) or look != MODEL_LOOK or bool(key_frames)
     if not wanted and (not raised or not verdict.word.of_a_model):
@@ -364,11 +371,12 @@ def _timelapse(
             raise SettingError(f"the clip's rate must be above 0, not {wishes.frames_per_s!r}")
         interval_s = paced_interval_s(wishes.pace, wishes.frames_per_s, scale)
     moved_s = max((key.at_s for key in key_frames), default=0.0)
+    lasts_s = moved_s + 1 / wishes.frames_per_s if moved_s else _USUAL_CLIP_S
     planned = schedule(
         look=look,
         look_s=look_interval_s(look, wishes.frames_per_s, scale),
         frames_per_s=wishes.frames_per_s,
-        usual_clip_s=moved_s + 1 / wishes.frames_per_s if moved_s else _USUAL_CLIP_S,
+        usual_clip_s=film_s or lasts_s,
         interval_s=interval_s,
         frames=wishes.frames,
         on_site_s=wishes.on_site_s,

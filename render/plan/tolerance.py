@@ -346,7 +346,7 @@ def tolerances(
             changes[f"{step}, focus untouched"] = _turned(setting, before, limits, tilt, swing)
     nudged = replace(setting, focus=FocusExtension(extension * (1 + _FOCUS_STEP)))
     ring = limits.ring_reading(extension * (1 + _FOCUS_STEP), setting.tilt_deg, setting.swing_deg)
-    changes[f"focus ring at {length_words(ring.distance_m)}, a hair nearer"] = nudged, still
+    changes[f"focus ring turned a hair nearer, to {length_words(ring.distance_m)}"] = nudged, still
     for word, stops in (("wider", -1.0), ("narrower", 1.0)):
         changed = replace(setting, f_number=stops_away(setting.f_number, stops))
         if not misfits(limits, changed):

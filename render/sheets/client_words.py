@@ -1,10 +1,10 @@
 """What a client is told: three plain sentences, no term of the trade."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from render.judge.score import Word
-from render.judge.sharpness import Sharpness
+from render.judge.sharpness import Asked, Sharpness
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import IF_OPEN, if_guessed
 from render.judge.weights import RULES
@@ -65,6 +65,7 @@ def client_sentences(
     near_unsaid: bool = False,
     sharp: Sequence[str] = (),
     sharpness: Sharpness | None = None,
+    named: Sharpness | None = None,
     unseen: Sequence[str] = (),
     betrays: str = "",
     guessed: Sequence[str] = (),
@@ -87,6 +88,8 @@ def client_sentences(
     sharpness : Sharpness or None
         Where sharp things are asked for and no model: then nobody speaks of models, and of the
         rest only what is true.
+    named : Sharpness or None
+        How sharp what has names is, whatever is asked for.
     unseen : sequence of str
         Names of what should be sharp and is not in the picture.
     betrays : str
@@ -105,9 +108,11 @@ def client_sentences(
     risk += _NEAR if near_unsaid else ""
     if drawn_soft:
         risk += f" This preview draws {_things(drawn_soft)} soft, which will be sharp."
-    get = _get(verdict, sharp)
+    known = sharpness or named
+    things = known.things if known else ()
+    get = _get(verdict, sharp, things)
     if sharpness:
-        get = f"You get the picture {_where(verdict, sharp, sharpness)}."
+        get = f"You get the picture {_where(verdict, sharp, things, sharpness)}."
     if guessed:
         get, risk = if_guessed(get), risk + _guess(guessed)
     lens = _kind_of_lens(verdict.setting)
@@ -151,8 +156,8 @@ def _differs(proposed: LensSetting, other: LensSetting) -> str:
     return "Another way"
 
 
-def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
-    where = _where(verdict, sharp)
+def _get(verdict: Verdict, sharp: Sequence[str], things: Sequence[Asked]) -> str:
+    where = _where(verdict, sharp, things)
     if not verdict.word.of_a_model:
         return f"You get the place {where}; it will not look like a scale model."
     look = "will look" if verdict.word is Word.READS else "may look"
@@ -161,25 +166,31 @@ def _get(verdict: Verdict, sharp: Sequence[str]) -> str:
     return f"You get the real place, but it {look} like a scale model{size}, {where}."
 
 
-def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = None) -> str:
+def _where(
+    verdict: Verdict,
+    sharp: Sequence[str],
+    things: Sequence[Asked],
+    asked: Sharpness | None = None,
+) -> str:
     """What is sharp, by its name or by how much of the picture it takes and where."""
     band = verdict.measures.band
     share = max(band.height_fraction, verdict.measures.sharp_area)
     wide = share > _WIDE
-    soft = [thing.name for thing in asked.things if not thing.sharp] if asked else []
-    if sharp and soft:
-        crisp = [name for name in sharp if name not in soft]
-        sides = f"{_things(crisp, beside=soft)} sharp and " if crisp else ""
+    parts = {thing.name for thing in things if thing.in_part}
+    soft = [thing.name for thing in things if not (thing.sharp or thing.in_part)]
+    crisp = [name for name in sharp if name not in soft]
+    if sharp and soft and asked:
+        sides = f"{_things(crisp, soft, parts)} sharp and " if crisp else ""
         return f"with {sides}{_things(soft, beside=crisp)} soft"
-    if sharp:
-        things = _things(sharp)
+    if crisp:
+        named = _things(crisp, soft, parts)
         if asked is not None and not asked.rest_is_soft:
             little = asked.soft_share < _HARDLY
-            return f"with {things} sharp{' and nearly everything else too' if little else ''}"
+            return f"with {named} sharp{' and nearly everything else too' if little else ''}"
         rest = "nearly everything else too" if wide and asked is None else "the rest soft"
-        if rest == "the rest soft" and any(_of_a_row(name) for name in sharp):
+        if rest == "the rest soft" and any(_of_a_row(name) for name in crisp):
             rest = "most of what is off its line soft"
-        return f"with {things} sharp and {rest}"
+        return f"with {named} sharp and {rest}"
     if share > _NEARLY_ALL:
         return "sharp nearly everywhere"
     if wide:
@@ -196,9 +207,14 @@ def _where(verdict: Verdict, sharp: Sequence[str], asked: Sharpness | None = Non
     return f"sharp only in a strip across {third}, {part} of its height"
 
 
-def _things(names: Sequence[str], beside: Sequence[str] = ()) -> str:
-    """Names in a sentence, beside those of the other kind: "Ann, Ben and the row"."""
-    return listed([with_article(name) for name in _whole(names, beside)])
+def _things(names: Sequence[str], beside: Sequence[str] = (), parts: Collection[str] = ()) -> str:
+    """Names in a sentence, beside those of the other kind: "Ann, part of the mast and the row"."""
+    return listed(
+        [
+            f"part of {with_article(name)}" if name in parts else with_article(name)
+            for name in _whole(names, beside)
+        ]
+    )
 
 
 def _whole(names: Sequence[str], beside: Sequence[str]) -> tuple[str, ...]:

@@ -320,6 +320,8 @@ class Shot:
     lens: LensKeys = LensKeys()
     #: How it moves in a film; `render`, `judge` and the like take it as it stands.
     key_frames: tuple[KeyFrame, ...] = ()
+    #: How long that film lasts, s; to its last key frame where None.
+    film_s: float | None = None
     #: The given values by name, in their owner's own words, so that a shot can be written back.
     written: tuple[tuple[str, Words], ...] = ()
     #: Those of them that came from the defaults of whoever asks; also a command's own.

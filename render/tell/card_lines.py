@@ -1,6 +1,6 @@
 """What a field card says to people, under headings."""
 
-from render.optics.solving.holding import leaned_words, ring_words
+from render.optics.solving.holding import leaned_words, ring_leans, ring_words
 from render.plan.card import FieldCard
 from render.plan.exposure import ExposurePlan, Histogram, filter_words, share_words, shutter_words
 from render.plan.motion import Smear
@@ -49,9 +49,12 @@ def _where_lines(card: FieldCard) -> list[str]:
         else f"no lens file, a usual {focal_words(card.limits.focal_mm)} is assumed"
     )
     setting, checks = card.verdict.setting, card.checks
-    by = leaned_words(card.ring, setting, checks[0].depth_m) if checks else ""
-    why = f", {by}: it is marked for a straight lens" if by else ""
-    lines = [f"lens: {name}; focus ring at {ring_words(card.ring)}{why}"]
+    ring = ring_words(card.ring)
+    if checks and (by := leaned_words(card.ring, setting, checks[0].depth_m)):
+        ring += f", {by}"
+    if checks and ring_leans(card.ring, setting, checks[0].depth_m):
+        ring += ": it is marked for a straight lens"
+    lines = [f"lens: {name}; focus ring at {ring}"]
     if card.stand.looks or card.stand.where:
         lines.insert(0, ", ".join(filter(None, [card.stand.where, card.stand.looks])))
     return lines

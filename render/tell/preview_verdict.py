@@ -4,10 +4,11 @@ from dataclasses import replace
 from typing import Any
 
 from render.judge.advising.advice import Advice
+from render.judge.advising.best import suggested
 from render.judge.advising.proposals import ON_PICTURE
 from render.judge.case import Case, assess
 from render.judge.score import Word
-from render.judge.sharpness import Sharpness, most_else_soft, sharpness
+from render.judge.sharpness import Sharpness, holds_best, sharpness
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.verdict_words import built_words, if_guessed, stands_words
@@ -106,8 +107,7 @@ def _sharp_opinion(asked: Sharpness, verdict: Verdict, limits: LensLimits | None
 def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict[str, Any]]:
     """What each whole stop of the lens would be judged as, all else kept, and the one set.
 
-    The best is the highest score, if any reads as a model at all; where sharp things are asked for,
-    the one that keeps all of them sharp and the most else soft.
+    The best is the one that a stop sheet would suggest.
     """
     setting = prepared.setting
     case = case_of(prepared, wishes)
@@ -118,7 +118,7 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
     if asked_for(prepared, case, assess(case, setting)) is not None:
         return _sharp_stops(prepared, case, stops)
     score = {n: assess(case, replace(setting, f_number=n)).score for n in stops}
-    best = max(stops, key=lambda n: score[n].value)
+    best = suggested([(replace(setting, f_number=n), score[n]) for n in stops])
     return [
         _stop(
             n,
@@ -127,8 +127,8 @@ def stop_strip(prepared: Prepared, wishes: JudgeWishes = NO_WISHES) -> list[dict
             f"{score[n].word}, {score[n].value:.0f} of 100",
             score[n].value,
         )
-        | {"best": n == best and score[n].word.of_a_model}
-        for n in stops
+        | {"best": place == best}
+        for place, n in enumerate(stops)
     ]
 
 
@@ -160,9 +160,7 @@ def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dic
         )
         for n in stops
     }
-    good = [n for n in stops if found[n].as_asked]
-    most = most_else_soft([found[n].soft_share for n in good])
-    best = good[most[(len(most) - 1) // 2]] if most else None
+    best, _ = holds_best(list(found.values()), stops.index(prepared.setting.f_number))
     return [
         _stop(
             n,
@@ -175,8 +173,8 @@ def _sharp_stops(prepared: Prepared, case: Case, stops: list[float]) -> list[dic
             ", ".join(filter(None, (one.count, one.rest))),
             100 * one.soft_share,
         )
-        | {"best": n == best}
-        for n, one in found.items()
+        | {"best": place == best}
+        for place, (n, one) in enumerate(found.items())
     ]
 
 

@@ -12,18 +12,19 @@ from render.judge.sharpness import FOCUSED_ON, Sharpness, is_no_miniature, sharp
 from render.judge.telltales import Telltale
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
+from render.load.asked.wish import Wish
 from render.load.prepared import Prepared
 from render.optics.blur import blur_mm
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
-from render.optics.solving.targets import Target
+from render.optics.solving.selective import Region
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.plan.sitting import Sitters
+from render.shot.things import ThingName
 from render.words import is_proper_name, with_article
 
 __all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
 
-#: A thing shows where the picture's depth is its own within this share.
-_SAME_DEPTH = 0.15
 _MOST_NAMES = 2
 _FACE = "face"
 #: Words by which people and parts of their faces are called, in the singular.
@@ -62,14 +63,35 @@ def asked_for(prepared: Prepared, case: Case, found: Verdict | Assessment) -> Sh
         return None
     called = () if named or unseen else sharp_names(prepared)
     on = called[0] if called else FOCUSED_ON
-    return sharpness(case, setting, named, on, unseen=unseen)
+    return sharpness(case, setting, named, on, unseen=unseen, shown=shown_of(prepared))
+
+
+def shown_of(prepared: Prepared) -> dict[str, Region]:
+    """All that the frame shows of the things of a scene that a shot names, by what it calls them.
+
+    None of what is so small that its place is all there is, nor of a photo, whose spots are places.
+    """
+    seen = {target.name for target in prepared.named}
+    names = {
+        wish.name: wish.where.name
+        for wish in prepared.shot.lens.checks
+        if isinstance(wish.where, ThingName) and wish.name in seen
+    }
+    if not names:
+        return {}
+    from render.load.asked.place import site_in  # compiled kernels: only when wanted
+
+    site = site_in(prepared)
+    found = {name: site.whole(Wish("point", text, name)) for name, text in names.items()}
+    return {name: whole for name, whole in found.items() if len(whole.inverse_depth) > 1}
 
 
 def named_sharpness(prepared: Prepared, case: Case) -> Sharpness | None:
     """How sharp the things are that the shot names, whatever it asks for; None without any."""
     if not (prepared.named or prepared.unseen):
         return None
-    return sharpness(case, prepared.setting, prepared.named, unseen=prepared.unseen)
+    setting, named, unseen = prepared.setting, prepared.named, prepared.unseen
+    return sharpness(case, setting, named, unseen=unseen, shown=shown_of(prepared))
 
 
 def drawn_soft(prepared: Prepared, case: Case) -> tuple[str, ...]:
@@ -97,7 +119,7 @@ def name_of(telltale: Telltale, prepared: Prepared) -> str:
     box, camera = telltale.box, prepared.scene.frame_camera
     inside = []
     for name, (x, y, z) in (prepared.things or {}).items():
-        if not _shown(prepared, (x, y, z)) or abs(z / telltale.depth_m - 1.0) > 2 * _SAME_DEPTH:
+        if not _shown(prepared, (x, y, z)) or abs(z / telltale.depth_m - 1.0) > 2 * ELSEWHERE:
             continue
         px, py = (float(p) for p in camera.positions((x / z, y / z)))
         if box.left <= px <= box.left + box.width and box.top <= py <= box.top + box.height:
@@ -127,7 +149,7 @@ def _shown(prepared: Prepared, point: tuple[float, float, float]) -> bool:
     if not (0 <= px < scene.frame.width and 0 <= py < scene.frame.height):
         return False
     shown = float(scene.depth_m[scene.frame.top + int(py), scene.frame.left + int(px)])
-    return abs(shown / z - 1.0) <= _SAME_DEPTH
+    return abs(shown / z - 1.0) <= ELSEWHERE
 
 
 def sitters_of(prepared: Prepared) -> Sitters:

@@ -6,9 +6,9 @@ from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
-from render.optics.solving.limits import LensLimits, RingReading
+from render.optics.solving.limits import MARK_SHARE, LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
-from render.optics.solving.selective import SOFT_CIRCLES, Leaning
+from render.optics.solving.selective import ALL_SHARP, SOFT_CIRCLES, Leaning
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
@@ -19,8 +19,6 @@ from render.words import blur_words, focal_words, length_words, listed, shell_wo
 __all__ = ["answer_lines", "unmet_words"]
 
 _UNMOVED_DEG = 0.005
-#: What must be sharp is held where this share of it is so (ours).
-_ALL_SHARP = 0.95
 _SHIFT_MM = 0.5  # half a mark of a shift scale: what hands can set (common practice, no source)
 
 
@@ -120,21 +118,29 @@ def _chosen_words(answer: Answer, serving: Serving) -> str:
     return f"{lean}, {_left_words(answer, option)}"
 
 
-def _stop_words(option: Option) -> str:
-    """The f-number to set, or that the lens has none small enough."""
+def _stop_words(answer: Answer, option: Option) -> str:
+    """The f-number to set, whose it is, or that the lens has none small enough."""
     stop = spell_f_number(option.f_number)
-    return stop if option.enough else f"even {stop} is not enough"
+    given = " as given" if _would_do(answer, option) < option.f_number else ""
+    return f"{stop}{given}" if option.enough else f"even {stop} is not enough"
+
+
+def _would_do(answer: Answer, option: Option) -> float:
+    """The f-number to set where no narrower one is given, by who asks or by the shot."""
+    least = option.f_number_for_hands if option.enough else option.f_number_needed
+    would = answer.limits.f_number_at_least(least)
+    return would if would < option.f_number * (1 - 1e-9) else option.f_number
 
 
 def _left_words(answer: Answer, option: Option) -> str:
     """The f-number to set; where the lens has none small enough, what its last stop leaves."""
     if option.enough:
-        return f"{_stop_words(option)}{' for slack' if option.narrowed else ''}"
+        return f"{_stop_words(answer, option)}{' for slack' if option.narrowed else ''}"
     told = f"{option.worst_blur_mm / answer.coc_mm:.1f}"
     times = "just over" if told == "1.0" else f"{told} times"
     return (
-        f"{_stop_words(option)} ({_needs_words(option.f_number_needed, answer.limits)}) and leaves "
-        f"{times} what counts as sharp"
+        f"{_stop_words(answer, option)} ({_needs_words(option.f_number_needed, answer.limits)}) "
+        f"and leaves {times} what counts as sharp"
     )
 
 
@@ -167,10 +173,13 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
     solution = option.solution
     lens = focus_lens(solution.setting(option.f_number))
     lean = f"{lean_words(solution.tilt_deg, solution.swing_deg)}, " if _moved(option) else ""
+    would, needs = _would_do(answer, option), _needs_words(option.f_number_needed, answer.limits)
+    if answer.limits.widest_f_number < would < option.f_number:
+        needs = f"{spell_f_number(would)} would do"
     lines = [
-        f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(option)} "
-        f"({_needs_words(option.f_number_needed, answer.limits)}{_slack_words(option)}; sensor "
-        f"{solution.extension_mm:.2f} mm from the lens centre)"
+        f"{title}: {lean}focus {_ring_at(option.ring)}, {_stop_words(answer, option)} "
+        f"({needs}{_slack_words(option)}; sensor {solution.extension_mm:.2f} mm from the lens "
+        "centre)"
     ]
     worst: dict[str, tuple[float, float, float]] = {}
     blurs = solution.blur_mm(option.f_number)
@@ -329,8 +338,13 @@ def _leaning_lines(answer: Answer) -> list[str]:
         ]
     if best.way == "straight":
         little = "next to " if any(leaning.rest_mm > best.rest_mm for leaning in others) else ""
-        lines.append(f"So: leave the lens straight: leaning it any way gains {little}nothing here")
-        return lines
+        line = f"So: leave the lens straight: leaning it any way gains {little}nothing here"
+        if best.sharp_share < ALL_SHARP:
+            line += (
+                f"; it holds {100 * best.sharp_share:.0f} % of what must be sharp, not all of it: "
+                f"{_all_at(answer)}"
+            )
+        return [*lines, line]
     words = [lean_words(leaning.tilt_deg, leaning.swing_deg) for leaning in (best, *near)]
     nearly = f"; {' and '.join(words[1:])} nearly so" if near else ""
     lines.append(
@@ -343,13 +357,21 @@ def _leaning_lines(answer: Answer) -> list[str]:
 
 def _held_words(answer: Answer, best: Leaning) -> str:
     """What the leans hold that were chosen from."""
-    if best.sharp_share >= _ALL_SHARP:
+    if best.sharp_share >= ALL_SHARP:
         return "what must be sharp"
     held = f"{100 * best.sharp_share:.0f} % of it"
-    if all(leaning.sharp_share < _ALL_SHARP for leaning in answer.leanings):
-        stop = spell_f_number(answer.f_number)
-        held += f", and none holds it all at {stop}: a narrower stop holds more"
+    if all(leaning.sharp_share < ALL_SHARP for leaning in answer.leanings):
+        held += f", and none holds it all at {spell_f_number(answer.f_number)}: {_all_at(answer)}"
     return f"most of what must be sharp ({held})"
+
+
+def _all_at(answer: Answer) -> str:
+    """At which stop the best lean holds all that must be sharp, the ring where it is."""
+    needed = answer.f_number * answer.leanings[0].most_blur_mm / answer.coc_mm
+    stop = answer.limits.f_number_at_least(needed)
+    if needed > stop * (1 + MARK_SHARE):
+        return "no stop of the lens does"
+    return f"{spell_f_number(stop)} does"
 
 
 def _ring_of(answer: Answer, leaning: Leaning) -> RingReading:

@@ -49,9 +49,9 @@ _CALM = ((3.0, 0.5), (6.0, 0.25))
 _BARE_PX, _SOFT_BUDGET, _SOFT_MOST = 1.2, 1.3, 2.0
 
 
-#: A pixel takes more soft rays where at most so many around it show its surface; so many times the
-#: usual in all, unless that were more than such a share of all usual rays.
-_FEW_ALIKE, _ALONE_MOST, _ALONE_BUDGET = 1, 4.0, 0.08
+#: A pixel takes more soft rays where so many around it or more show other surfaces; so many times
+#: the usual in all, unless that were more than such a share of all usual rays.
+_UNLIKE, _ALONE_MOST, _ALONE_BUDGET = 5, 3.0, 0.08
 #: Soft light is guessed from so many pixels each way: one pixel's few rays are noisy.
 _GUESS_PX = 9
 
@@ -86,7 +86,7 @@ def soft_rays_by(
     """How many soft rays each pixel takes, where `usual` would do for all.
 
     Of one lens, blur takes noise out, and hides how far soft light is shared: what it saves goes
-    where it is least. A pixel of a thin thing finds hardly a neighbour to share with and takes
+    where it is least. A pixel of a thin thing finds few neighbours to share with and takes
     more, unless such pixels are many, or `leaves` (H, W), among which nobody sees their noise.
     """
     shares = np.ones(blur_px.shape, np.float32)
@@ -96,20 +96,20 @@ def soft_rays_by(
         bare = blur_px < _BARE_PX
         left = _SOFT_BUDGET - shares[~bare].sum() / shares.size
         shares[bare] = min(max(left / max(bare.mean(), 1e-6), 1.0), _SOFT_MOST)
-    alone = (_alike(key) <= _FEW_ALIKE) & (key > 0) & ~leaves & (blur_px < _CALM[0][0])
+    alone = (_unlike(key) >= _UNLIKE) & (key > 0) & ~leaves & (blur_px < _CALM[0][0])
     more = min(_ALONE_BUDGET / max(alone.mean(), 1e-6), _ALONE_MOST - 1.0)
     shares[alone] = np.maximum(shares[alone], 1 + math.floor(more * usual) / max(usual, 1))
     rays: NDArray[np.uint8] = np.ceil(shares * usual - 1e-6).astype(np.uint8)
     return rays
 
 
-def _alike(key: NDArray[np.int64]) -> NDArray[np.uint8]:
-    """How many of the eight pixels around it show the surface that a pixel shows."""
+def _unlike(key: NDArray[np.int64]) -> NDArray[np.uint8]:
+    """How many of the eight pixels around it show another surface than a pixel does."""
     found = np.zeros(key.shape, np.uint8)
     for here, there in _pairs(key.shape):
-        same = key[here] == key[there]
-        found[here] += same
-        found[there] += same
+        step = key[here] != key[there]
+        found[here] += step
+        found[there] += step
     return found
 
 

@@ -30,7 +30,8 @@ __all__ = ["Smoother", "lamp_levels"]
 
 #: So many rays of a pixel tell of a step in the light; fewer do with those of wider surroundings.
 _TELLING = 8.0
-#: Pixels as near as that share whatever sends their light.
+#: Pixels as near in the picture as that share whatever sends their light: on a wall seen edge-on
+#: they lie far apart, and each would keep its own few rays.
 _BESIDE = 1.8
 #: So far apart lie the three by three pixels that tell a pixel's noise, and how near its light is.
 _APART_PX = 4
@@ -116,7 +117,7 @@ class Smoother:
         for level in range(levels):
             apart = 1 << level
             # a corner's own few rays are beads beside each other
-            beside = _BESIDE**2 if apart == 1 else 0.0
+            beside = 1 / _BESIDE**2 if apart == 1 else math.inf
             telling = 0.0 if sharp or apart > 2 else _TELLING
             at = (light.ctypes.data, place, known, other.ctypes.data, width)
             one = (self._planes, *at, apart, beside, telling)

@@ -189,6 +189,8 @@ class LightWords:
         Light of street lamps that are lit, on the ground; not a word of scene files.
     when : str or None
         The date by which the sun stands where it does; files say `date`.
+    at_deg : (latitude, longitude) or None
+        The place by which it does, where a scene file says one; files say `place_deg`.
     """
 
     sun_heading_deg: float = 215.0
@@ -207,6 +209,7 @@ class LightWords:
     lamps: tuple[Lamp, ...] = ()
     street_lux: float | None = None
     when: str | None = None
+    at_deg: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ Floats = NDArray[np.float64]
 #: Signed distance of points (n, 3): negative inside, in the points' unit.
 Field = Callable[[Floats], Floats]
 
-_BLOCK = 6
+#: Cells along the edge of a block, and of the parts into which the blocks that matter fall.
+_BLOCK, _PART = 6, 2
 _CORNERS = np.array([[i, j, k] for i in (0, 1) for j in (0, 1) for k in (0, 1)])
 _EDGES = [(a, b) for a in range(8) for b in range(a + 1, 8) if bin(a ^ b).count("1") == 1]
 
@@ -96,9 +97,11 @@ def isosurface(field: Field, axes: Sequence[Floats], step: float) -> Surface:
     cells, value, inside = cells[mixed], value[mixed], inside[mixed]
     xyz = _middles(axes, cells, value, inside)
     quads = _quads(cells, inside, stride)
-    value, g = slope(field, xyz, step)  # one step of Newton's onto the surface itself
+    width = np.stack([np.diff(axes[c])[cells[:, c]] for c in range(3)], -1)
+    g = value @ (0.5 * _CORNERS - 0.25) / width
+    value = np.asarray(field(xyz), float)  # one step of Newton's onto the surface itself
     move = (value / np.maximum(np.sum(g * g, axis=1), 0.25))[:, None] * g
-    room = 0.5 * np.stack([np.diff(axes[c])[cells[:, c]] for c in range(3)], -1)
+    room = 0.5 * width
     xyz = xyz - np.clip(move, -room, room)
     g = slope(field, xyz, step)[1]
     normal = g / np.maximum(np.linalg.norm(g, axis=1, keepdims=True), 1e-12)
@@ -106,17 +109,33 @@ def isosurface(field: Field, axes: Sequence[Floats], step: float) -> Surface:
 
 
 def _near_cells(field: Field, axes: Sequence[Floats], size: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Cells of all blocks that the surface may pass, shape (n, 3)."""
+    """Cells of all parts of blocks that the surface may pass, shape (n, 3)."""
     starts = [np.arange(0, n - 1, _BLOCK) for n in size]
     block = np.stack(np.meshgrid(*starts, indexing="ij"), -1).reshape(-1, 3)
-    last = np.minimum(block + _BLOCK, size - 1)
-    low = np.stack([axes[c][block[:, c]] for c in range(3)], -1)
-    high = np.stack([axes[c][last[:, c]] for c in range(3)], -1)
-    reach = 0.75 * np.linalg.norm(high - low, axis=1)
-    block = block[np.abs(field((low + high) / 2)) < reach]
-    inner = np.stack(np.meshgrid(*[np.arange(_BLOCK)] * 3, indexing="ij"), -1).reshape(-1, 3)
-    cells = (block[:, None] + inner[None]).reshape(-1, 3)
-    return np.asarray(cells[np.all(cells < size - 1, axis=1)])
+    block = _passed(field, axes, block, _BLOCK, 0.75)
+    part = _passed(field, axes, _within(block, _BLOCK, _PART, size), _PART, 1.1)
+    return _within(part, _PART, 1, size)
+
+
+def _passed(
+    field: Field, axes: Sequence[Floats], block: NDArray[np.int64], wide: int, share: float
+) -> NDArray[np.int64]:
+    """Of blocks (n, 3) so many cells wide those that the surface may pass."""
+    low, high = (
+        np.stack([axes[c][np.minimum(block[:, c] + d, len(axes[c]) - 1)] for c in range(3)], -1)
+        for d in (0, wide)
+    )
+    reach = share * np.linalg.norm(high - low, axis=1)
+    return np.asarray(block[np.abs(field((low + high) / 2)) < reach])
+
+
+def _within(
+    block: NDArray[np.int64], wide: int, part: int, size: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """The parts of blocks (n, 3), all that have cells on the grid."""
+    inner = np.stack(np.meshgrid(*[np.arange(0, wide, part)] * 3, indexing="ij"), -1).reshape(-1, 3)
+    parts = (block[:, None] + inner[None]).reshape(-1, 3)
+    return np.asarray(parts[np.all(parts < size - 1, axis=1)])
 
 
 def _middles(

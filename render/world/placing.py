@@ -44,7 +44,7 @@ PLACING = {
     "seed": "another seed, another choice of shapes and places",
     "colours": "lists of colours or materials that copies draw from, by slot",
     "array": "{ count = [5, 3], step_m = [4, 6] }: rows and columns from at_m",
-    "along": "{ path_m = [...], step_m = 8, aside_m = 3 }: a row along a path",
+    "along": "{ path_m = [...], step_m = 8, aside_m = 3, keep_out_m = [[...]] }: a row on a path",
     "scatter": '{ outline_m = [...], count = 40, apart_m = 1.5, turn = "any", stroll_m = 6 }: '
     "strewn with a seed; stroll_m gives each a way to and fro",
     "moves": "{ path_m = [...], speed_m_s = 1.3, spread_m = 6, loose = 0.5, returns = true, "
@@ -194,6 +194,7 @@ def _along(
         t.number("aside_m", 0.0),
         t.number("loose", 0.0, 0, 1),
     )
+    keep_out = _keep_out(t)
     t.finish()
     legs = np.diff(path, axis=0)
     run = run_along(path)
@@ -204,7 +205,11 @@ def _along(
     head = np.arctan2(legs[leg, 1], legs[leg, 0])
     x = np.interp(s, run, path[:, 0]) - aside * np.sin(head)
     y = np.interp(s, run, path[:, 1]) + aside * np.cos(head)
-    return np.stack([x + at[0], y + at[1], np.degrees(head) + turn], -1)
+    left = [i for i, p in enumerate(np.column_stack([x, y]))
+            if not any(inside(p, hole) for hole in keep_out)]  # fmt: skip
+    if not left:
+        raise t.error("keep_out_m", "all of the path lies inside")
+    return np.stack([x + at[0], y + at[1], np.degrees(head) + turn], -1)[left]
 
 
 def _scatter(

@@ -107,7 +107,8 @@ def _light(t: Table) -> tuple[LightWords, str]:
             heading, height = sun_position(when, place[0], place[1])
         except InputError as error:
             raise words.error("date", str(error)) from None
-        light = replace(light, sun_heading_deg=heading, sun_height_deg=height)
+        at_deg = float(place[0]), float(place[1])
+        light = replace(light, sun_heading_deg=heading, sun_height_deg=height, at_deg=at_deg)
     return light, when
 
 

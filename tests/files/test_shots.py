@@ -43,7 +43,7 @@ def test_a_shot_reads_in_the_words_people_use(tmp_path: Path) -> None:
 
 def test_a_shot_survives_writing(tmp_path: Path) -> None:
     """What is written reads back as the same shot, from another folder too."""
-    shot = read_shot(_write(tmp_path, ROOF))
+    shot = read_shot(_write(tmp_path, f'{ROOF}film-length = "1 min"\n'))
     other = tmp_path / "elsewhere"
     other.mkdir()
 
@@ -51,6 +51,7 @@ def test_a_shot_survives_writing(tmp_path: Path) -> None:
 
     again = read_shot(other / "copy.toml")
     assert Path(again.picture or "").resolve() == (tmp_path / "roof.jpg").resolve()
+    assert (again.film_s, shot.film_s) == (60.0, 60.0)
     assert (again.vantage, again.lens, again.camera) == (shot.vantage, shot.lens, shot.camera)
 
 

@@ -1,11 +1,13 @@
 """The grid the judgement looks at."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from render.errors import InputError
 from render.judge.samples import grid_step, sample
-from render.optics.camera import Camera, Window
+from render.optics.camera import Camera, Vantage, Window
 from render.scene.scene import Scene
 
 
@@ -59,9 +61,12 @@ def test_turning_the_camera_keeps_ground_on_the_ground(roof):
 
 
 def test_sky_alone_cannot_be_judged():
-    """A frame of nothing but sky is refused in one sentence."""
-    with pytest.raises(InputError, match="sky everywhere"):
-        sample(_scene(np.ones((4, 4, 3), np.float32), np.full((4, 4), np.inf, np.float32)))
+    """A frame of nothing but sky is refused in one sentence, with how the camera looks, if up."""
+    sky = _scene(np.ones((4, 4, 3), np.float32), np.full((4, 4), np.inf, np.float32))
+    with pytest.raises(InputError, match="sky everywhere in the frame, so nothing"):
+        sample(sky)
+    with pytest.raises(InputError, match="sky everywhere in the frame, the camera looking 12° up"):
+        sample(replace(sky, vantage=Vantage(2.0, -12.0)))
 
 
 def test_depth_towards_a_ray_is_that_of_the_nearest_sample(roof):

@@ -7,15 +7,16 @@ import pytest
 
 from render.judge.case import look
 from render.judge.score import Word
-from render.judge.sharpness import is_no_miniature, most_else_soft, sharpness
+from render.judge.sharpness import Asked, Sharpness, holds_best, is_no_miniature, sharpness
 from render.judge.verdict import judge_case
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import usual_limits
+from render.optics.solving.selective import Region
 from render.optics.solving.targets import Target
 from render.scene.scene import Scene
-from render.words import blur_words
+from render.words import blur_words, spell_f_number
 
 NEAR, FAR = Target(-0.1, 0.0, 2.0, name="left sitter"), Target(0.1, 0.0, 2.6, name="right sitter")
 
@@ -95,11 +96,38 @@ def test_what_is_asked_for_is_sharp_or_soft_by_the_circle_of_confusion():
     assert 0.5 < found.soft_share <= 1
 
 
+def test_a_thing_that_is_sharp_in_part_is_told_so():
+    """By the share of what shows of it, as `solve --only` counts it, wherever its place lies."""
+    case, setting = _pair(), _setting(2.8)
+    both = Region(np.array([(t.slope_x, t.slope_y) for t in (NEAR, FAR, FAR, FAR)]),
+                  np.array([1.0 / t.depth_m for t in (NEAR, FAR, FAR, FAR)]))  # fmt: skip
+    near = sharpness(case, setting, (NEAR,), shown={NEAR.name: both})
+    far = sharpness(case, setting, (FAR,), shown={FAR.name: both})
+
+    assert "left sitter sharp (0 % at one spot, 25 % of it sharp)" in near.sentence
+    assert (near.count, near.as_asked) == ("left sitter sharp in part", True)
+    assert "left sitter is sharp in part, and no stop mends that" in near.to_do(setting)
+    narrow = dataclasses.replace(usual_limits(90), smallest_f_number=64.0)
+    stop = spell_f_number(near.f_number)
+    assert f"left sitter is sharp in part: stop down to {stop}," in near.to_do(setting, narrow)
+    there = dataclasses.replace(setting, f_number=near.f_number)
+    assert sharpness(case, there, (NEAR,), shown={NEAR.name: both}).things[0].share == 1.0
+    assert far.things[0].in_part
+    assert not sharpness(case, setting, (NEAR,)).things[0].in_part
+
+
 def test_what_nobody_can_tell_apart_is_as_soft():
     """Shares that print the same per cent are alike, and a flat facade has none to choose from."""
-    assert most_else_soft([0.2, 0.612, 0.608, 0.5]) == [1, 2]
-    assert most_else_soft([0.001, 0.0, 0.002]) == [0, 1, 2]
-    assert most_else_soft([]) == []
+
+    def found(*shares):
+        crisp = (Asked("pot", 0.0, sharp=True),)
+        return [Sharpness(crisp, share, 1e-3, 1e-3, 2.8) for share in shares]
+
+    assert holds_best(found(0.2, 0.612, 0.608, 0.5)) == (1, 2)
+    assert holds_best(found(0.001, 0.0, 0.002)) == (1, 3)
+    assert holds_best(found(0.001, 0.0, 0.002), now=0) == (0, 3)  # nothing need be turned
+    assert holds_best(found(0.001, 0.3, 0.002), now=0) == (1, 1)
+    assert holds_best([dataclasses.replace(found(0.3)[0], unseen=("jug",))]) == (None, 0)
 
 
 def test_the_stop_it_names_makes_both_sharp():

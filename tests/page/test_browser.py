@@ -464,6 +464,16 @@ def test_everything_can_be_done_by_keys(browser: Browser, served: Served) -> Non
     page.click("#undo")
     expect(said).to_have_count(0)
     page.keyboard.press("Control+z")
+    page.locator("#tab-wish").click()
+    page.get_by_role("button", name="Why").click()
+    page.locator("details.judging summary").click()
+    for name, answer, usual in (
+        ("May be turned", "swing", "both"),
+        ("How large it is seen", "phone", ""),
+    ):  # each is one step
+        page.get_by_label(name).select_option(answer)
+        page.click("#undo")
+        expect(page.get_by_label(name)).to_have_value(usual)
     assert tab.complaints == []
     page.context.close()
 
@@ -670,6 +680,9 @@ def test_a_film_is_made_by_hand(
     page.press("#film-at", "Enter")
     expect(page.locator("#film-at")).to_have_value("2 s")
     expect(page.locator("#film .says.bad")).to_have_text("The film ends at 2 s")
+    page.fill("#film-length", "0:03")  # read as a command reads a time
+    page.press("#film-length", "Enter")
+    expect(page.locator("#film-length")).to_have_value("3 s")
     page.click("#save")
     with page.expect_download() as coming:
         page.get_by_role("button", name="Save: These settings").click()
@@ -678,8 +691,10 @@ def test_a_film_is_made_by_hand(
         words = packed.read("square.toml").decode()
     assert words.count("[[key-frames]]") == 2
     assert 'at = "2 s"' in words
+    assert 'film-length = "3 s"' in words  # it holds for a second at its end
     page.locator("#file").set_input_files([street, tmp_path / "film.zip"])
     expect(marks).to_have_count(2)
+    expect(page.locator("#film-length")).to_have_value("3 s")
     assert tab.complaints == []
     page.context.close()
 

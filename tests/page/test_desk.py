@@ -136,9 +136,10 @@ def test_a_shot_comes_and_goes_in_words(desk: Desk, tmp_path: Path) -> None:
     paper = desk.lay(tmp_path / "roof.jpg")
     moves = [{"at": "0 s", "given": {"tilt": "0"}}, {"at": "2.5 s", "given": {"tilt": "up 8"}}]
     values = {"tilt": "up 8", "f": "2.8"}
-    sent = {"picture": paper.id, "scene": None, "values": values, "moves": moves}
+    sent = {"picture": paper.id, "scene": None, "values": values, "moves": moves, "lasts": "4 s"}
     shot = desk.shot(sent)
 
+    assert shot.film_s == 4.0
     assert shot.lens.tilt_deg == -8
     assert [frame.at_s for frame in shot.key_frames] == [0.0, 2.5]
     assert shot.picture == str(tmp_path / "roof.jpg")
@@ -177,6 +178,7 @@ def test_a_focus_found_for_another_lean_is_set_anew_and_said(desk: Desk) -> None
         {"scene": "market", "ring": {"tilt": 8}},
         {"scene": "market", "moves": {"at": "0 s"}},
         {"scene": "market", "moves": [None]},
+        {"scene": "market", "lasts": 4},
         {"scene": "market", "moves": [{"at": 3, "given": {"tilt": "0"}}]},
         {"scene": "market", "moves": [{"at": "3 s", "given": {"tilt": 8}}]},
         {"scene": "market", "moves": [{"at": "3 s", "given": {"lens": "90"}}]},

@@ -159,6 +159,10 @@ def test_what_is_sharp_has_its_name_or_its_size() -> None:
     strip = client_sentences(verdict, None)[0]
 
     assert "with the fountain and Ann sharp and the rest soft" in named
+    found = Asked("fountain", 0, sharp=True, share=0.4), Asked("Ann", 1, sharp=False)
+    known = replace(_soft(0.9), things=found)  # a model, of which one thing named is soft
+    told = client_sentences(verdict, None, sharp=("fountain", "Ann"), named=known)[0]
+    assert "with part of the fountain sharp and the rest soft" in told
     assert re.search(r"a strip across its middle, a \w+ of its height", strip)
     assert "third sharp" not in strip
 

@@ -11,8 +11,9 @@ from PIL import Image
 from render.judge.case import Case, look
 from render.judge.verdict import Verdict, judge_case
 from render.optics.camera import Camera, Vantage
-from render.optics.lens import FocusSpot, LensSetting
+from render.optics.lens import FocusDistance, FocusSpot, LensSetting
 from render.optics.solving.holding import leaned_words, ring_words
+from render.optics.solving.limits import RingReading
 from render.optics.solving.targets import Target
 from render.plan.card import FieldCard, plan_card
 from render.plan.cautions import Place
@@ -86,7 +87,10 @@ def test_the_front_holds_what_to_dial_in() -> None:
     leaned = leaned_words(card.ring, SETTING, card.checks[0].depth_m)
     assert leaned == f"which tilt makes {length_words(card.checks[0].depth_m)}"
     assert f"Focus ring | {ring_words(card.ring)}, {leaned}" in text  # in one row
-    assert leaned_words(card.ring, replace(SETTING, tilt_deg=0.0), card.checks[0].depth_m) == ""
+    straight, near = replace(SETTING, tilt_deg=0.0), RingReading(0.633, 0.0, 0.0)
+    assert leaned_words(card.ring, straight, card.checks[0].depth_m) == ""
+    at = replace(straight, focus=FocusDistance(0.585))
+    assert leaned_words(near, at, 0.585) == "from the sensor, 0.585 m from the lens"
     assert "11.0 m up, 19° down, heading 250°" in text
     assert "Tripod | by the harbour wall" in text
     assert "stops of neutral density" in text

@@ -14,7 +14,7 @@ from render.load.progress import silent
 from render.optics.camera import Camera
 from render.optics.solving.targets import Target
 from render.shot.shot import Shot, merged
-from render.tell.seen import drawn_soft, name_of, sharp_names, sitters_of
+from render.tell.seen import drawn_soft, name_of, sharp_names, shown_of, sitters_of
 from tests.places import two_crates
 
 
@@ -43,6 +43,9 @@ def test_what_will_be_sharp_and_is_drawn_soft_is_known(crates: Prepared) -> None
     named = prepare(shot, silent, for_render=False)
 
     assert drawn_soft(named, case_of(named)) == ("pole",)
+    shown = shown_of(named)  # a spot is a place; of a thing with a name all that shows counts
+    assert list(shown) == ["near crate"]
+    assert len(shown["near crate"].inverse_depth) > 12
     assert not drawn_soft(crates, case_of(crates))
 
 

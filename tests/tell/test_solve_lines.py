@@ -2,6 +2,7 @@
 
 import json
 import shlex
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -57,6 +58,16 @@ def test_what_the_last_stop_misses_by_a_hair_is_just_over() -> None:
     assert "needs just over f/32) and leaves just over what counts as sharp" in text
 
 
+def test_a_narrower_stop_than_is_needed_is_said_to_be_given() -> None:
+    """A shot that holds an older answer's f-number, asked for something else."""
+    text = "\n".join(
+        answer_lines(_answer(("point", "pond=8 m, 0 m"), ("point", "far=60 m, 3 m"), f="22"))
+    )
+
+    assert "f/22 as given (wide open will do; sensor" in text
+    assert "f/22 as given (f/18 would do; sensor" in text
+
+
 def test_a_swing_is_also_said_as_a_turn_of_the_mount() -> None:
     """Lens left is the tilt axis turned a quarter and the lens tilted."""
     text = "\n".join(answer_lines(_answer(("wall", "4 m to 12 m"), lens="standard 45")))
@@ -109,6 +120,15 @@ def test_blur_is_said_in_pixels_of_the_picture_and_in_per_cent(tmp_path: Path) -
     assert any(
         "serves best: of the leans that hold most of what must be sharp (" in line for line in lines
     )
+    short = tuple(
+        replace(leaning, sharp_share=0.6, most_blur_mm=3 * answer.coc_mm)
+        for leaning in answer.leanings
+    )
+    told = "\n".join(answer_lines(replace(answer, leanings=short)))
+    assert "(60 % of it, and none holds it all at f/2.8: f/9 does)" in told
+    far = tuple(replace(leaning, most_blur_mm=30 * answer.coc_mm) for leaning in short)
+    told = "\n".join(answer_lines(replace(answer, leanings=far)))
+    assert "none holds it all at f/2.8: no stop of the lens does" in told
     assert sum(line.startswith("Band on ") for line in lines) == 2
     assert [leaning["marks"] for leaning in record["only_this_sharp"]] == sorted(
         (leaning["marks"] for leaning in record["only_this_sharp"]), reverse=True

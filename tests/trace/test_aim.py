@@ -64,6 +64,12 @@ def test_a_things_name_is_the_place_on_it_that_is_seen() -> None:
     covered = {**hidden, "size_m": [0.2, 2, 1]}
     within = thing_spot(build(described([post, covered])), view, "shed")
     assert (within.depth_m, within.slope_x) == (pytest.approx(39), 0.0)
+    tall = build(
+        described([{"kind": "box", "at_m": [0, 60], "size_m": [2, 2, 90], "name": "mast"}])
+    )
+    cut_off = thing_spot(tall, view, "mast")  # its middle is far above the frame
+    assert view.camera().shows(cut_off.slope_x, cut_off.slope_y)
+    assert (cut_off.depth_m, cut_off.slope_y < -0.3) == (pytest.approx(59), True)
     seen = ThingsSeen(built, view)
     assert seen["hall"] == pytest.approx((0, 30 * middle.slope_y, 30))
     assert surface_shown(built, view, spot_on(view, (0, 31, 15), "hall")).depth_m < 31

@@ -1,7 +1,9 @@
 """The exact lens, and the engine against it."""
 
+import importlib
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -153,6 +155,23 @@ def test_quarters_of_pixels_bring_the_engine_nearer_to_the_exact_lens() -> None:
     assert gain_db > 3.0  # 4.2 here
     quarters = fine.finer.picture.reshape(view.height_px + 16, 2, 136, 2, 3).mean(axis=(1, 3))
     np.testing.assert_allclose(quarters, fine.picture, rtol=1e-5, atol=1e-6)
+
+
+def test_both_parts_of_the_account_have_the_same_light() -> None:
+    """The plain pictures of `tests/bench/exact.py`, of a roof seen from below, to 0.6 %.
+
+    0.3 % is their noise; when soft rays of the second left from the depth of its first samples
+    straight behind the pixels' centres, many within the roof, 2.1 % of its light was lost.
+    """
+    roof = {"kind": "box", "at_m": [0, 20, 4], "size_m": [12, 30, 0.3], "side": "#c0b090"}
+    d = described([{**roof, "top": "#c0b090"}])
+    setting = LensSetting(focal_mm=36, f_number=1.4, focus=FocusDistance(60))
+    shown = SimpleNamespace(description=d, built=build(d), view=eye_level(), setting=setting)
+    account: Any = importlib.import_module("tests.bench.exact")
+    scenes = [account.plain_part(shown, part, samples=4) for part in range(2)]
+    lights = [scene.picture[scene.frame.rows, scene.frame.columns].mean() for scene in scenes]
+
+    assert lights[1] == pytest.approx(lights[0], rel=0.006)
 
 
 def test_no_samples_are_refused() -> None:

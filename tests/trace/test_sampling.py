@@ -168,14 +168,15 @@ def test_soft_rays_go_where_a_lens_is_sharp() -> None:
 
 
 def test_a_thin_thing_takes_more_soft_rays_unless_there_are_many_or_they_are_leaves() -> None:
-    """A dash two pixels long finds one to share with; a line as long as the picture finds two."""
+    """A dash finds one to share with, a line two; a band two pixels wide five."""
     key, sharp = _two_halves(), np.zeros(SHAPE, np.float32)
-    key[4:6, 5], key[1:-1, 25] = 3, 4
+    key[4:6, 5], key[1:-1, 25], key[:, 9:11] = 3, 4, 5
     rays = soft_rays_by(sharp, 2, key, WHOLE, False)
-    assert (rays[4:6, 5] == 8).all()
-    assert rays[2:-2].sum() == 2 * rays[2:-2].size + 2 * 6
+    assert (rays[4:6, 5] == 6).all()
+    assert (rays[1:-1, 25] == 6).all()
+    assert rays.sum() == 2 * rays.size + 4 * (2 + SHAPE[0] - 2)
 
-    assert (soft_rays_by(sharp, 2, key, key > 2, False) == 2).all()
+    assert (soft_rays_by(sharp, 2, key, (key > 2) & (key < 5), False) == 2).all()
     assert (soft_rays_by(sharp + 8, 2, key, WHOLE, False) == 2).all()
     many = np.arange(key.size, dtype=np.int64).reshape(SHAPE) + 1
     assert (soft_rays_by(sharp, 2, many, WHOLE, False) == 2).all()

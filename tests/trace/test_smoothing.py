@@ -96,6 +96,19 @@ def test_pixels_beside_each_other_share_whatever_is_near() -> None:
     assert got.std() < 0.5 * (sums[..., 0] / 2).std()
 
 
+def test_ground_seen_edge_on_shares_what_is_beside_it_in_the_picture() -> None:
+    """Pixels there lie metres apart, what sends their light a millimetre: no dots all the same."""
+    surface = _wall()
+    surface[..., :3] = (0, -1, 0)
+    surface[..., 3] = (2 / ((np.arange(48) + 1) / 50))[:, None]
+    eye = EYE._replace(centre_y=-0.5)
+    sums = _seen(np.full((48, 64), 0.5), noise=0.8)
+    nearness = sums[..., 3] / np.float32(0.001)
+    got = Smoother(surface, eye).shared(sums, sums[..., 3], 3, nearness=nearness, reach=1.0)[..., 0]
+
+    assert got[2:10].std() < 0.5 * (sums[2:10, :, 0] / 2).std()
+
+
 def test_the_edge_of_a_shadow_stays_where_rays_agree() -> None:
     """Half the wall in a lamp's shadow, without noise: not one pixel changes."""
     light = np.full((48, 64), 0.05)

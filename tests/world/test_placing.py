@@ -33,6 +33,16 @@ def test_a_row_follows_its_path_and_faces_along_it() -> None:
     assert spots[3, 3] == 90
 
 
+def test_a_row_leaves_out_what_it_should_keep_out_of() -> None:
+    """A gangway of 3 m in a row every metre; a row that is all gangway is refused."""
+    gangway = [[4.5, -1], [7.5, -1], [7.5, 1], [4.5, 1]]
+    spots = _places(along={**_WAY, "step_m": 1, "keep_out_m": [gangway]})
+
+    assert spots[:, 0].tolist() == [n for n in range(21) if n not in (5, 6, 7)]
+    with pytest.raises(InputError, match="keep_out_m"):
+        _places(along={**_WAY, "keep_out_m": [[[-1, -1], [30, -1], [30, 1], [-1, 1]]]})
+
+
 def test_a_scatter_keeps_inside_apart_and_out_of_what_it_should() -> None:
     """The same seed strews the same; another another."""
     square = [[0, 0], [20, 0], [20, 20], [0, 20]]

@@ -29,7 +29,7 @@ def nine_moments(
         As `film`; if nothing moves.
     """
     order = FilmOrder(
-        shot, FilmWishes(clip_s=clip_s), Path("strip.png"), Path("strip"), (), (),
+        shot, FilmWishes(clip_s=clip_s or shot.film_s), Path("strip.png"), Path("strip"), (), (),
         Fraction(25), Fraction(1, 25),
     )  # fmt: skip
     filmed = open_film(order, progress)

@@ -117,10 +117,15 @@ def plan_film(order: FilmOrder, filmed: Filmed, progress: Progress) -> tuple[Fil
 
 def still_light(place: PlaceKeys, scene: Description | None, until_s: float) -> list[str]:
     """Say of a film of a scene that spans a change of light that it keeps the first moment's."""
-    if place.when is None or place.at_deg is None or scene is None:
+    if scene is None:
+        return []
+    when, at_deg = place.when, place.at_deg
+    if when is None:  # a scene file may say its own date and place
+        when, at_deg = scene.light.when, scene.light.at_deg
+    if when is None or at_deg is None:
         return []
     try:
-        sunlight = plan_light(place.when, *place.at_deg)
+        sunlight = plan_light(when, *at_deg)
     except InputError:  # a day that the sun does not rise on: its window is not needed here
         return []
     take = light_of_take(sunlight, until_s, partial(brightness_of, scene))

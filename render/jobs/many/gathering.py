@@ -5,6 +5,7 @@ A shell that expands patterns and one that does not lead to the same pictures.
 
 import glob
 import hashlib
+import os
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
@@ -151,7 +152,7 @@ def _called_after_pictures(pieces: Sequence[Piece]) -> list[Piece]:
     counts = Counter(same_file(Path(picture)) for picture in pictures if picture)
     taken = {piece.name for piece in pieces}
     return [
-        replace(piece, name=picture)
+        replace(piece, name=os.path.normpath(picture))
         if picture and picture not in taken and counts[same_file(Path(picture))] == 1
         else piece
         for piece, picture in zip(pieces, pictures, strict=True)

@@ -1,5 +1,6 @@
 """Names of what is made of many: after each picture, told apart where two would have one."""
 
+import os
 import unicodedata
 from collections import defaultdict
 from collections.abc import Sequence
@@ -85,8 +86,9 @@ def _stem(piece: Piece) -> str:
 
 
 def _path(piece: Piece) -> Path:
+    """Where it lies, without steps up again ("day/../roof.jpg"), which name no folder."""
     picture = piece.shot.picture if piece.shot else None
-    return Path(picture or piece.name)
+    return Path(os.path.normpath(Path(picture or piece.name).absolute()))
 
 
 def _with_ending(piece: Piece) -> str:
@@ -94,11 +96,11 @@ def _with_ending(piece: Piece) -> str:
 
 
 def _with_folder(piece: Piece) -> str:
-    return f"{_path(piece).absolute().parent.name}_{_stem(piece)}"
+    return f"{_path(piece).parent.name}_{_stem(piece)}"
 
 
 def _with_both(piece: Piece) -> str:
-    return f"{_path(piece).absolute().parent.name}_{_with_ending(piece)}"
+    return f"{_path(piece).parent.name}_{_with_ending(piece)}"
 
 
 def _as_named(piece: Piece) -> str:

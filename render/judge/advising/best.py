@@ -19,10 +19,10 @@ from render.optics.lens import Focus, FocusSpot, LensSetting
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.movements import revolved, total_and_azimuth
 
-__all__ = ["TIED_POINTS", "Found", "best_setting", "preferred", "slanted"]
+__all__ = ["Found", "best_setting", "preferred", "slanted", "suggested"]
 
 #: Within so many points, and this share of the draws, one setting is as good as another.
-TIED_POINTS, _TIED_SHARE = 2.0, 0.75
+_TIED_POINTS, _TIED_SHARE = 2.0, 0.75
 _ROWS, _COLUMNS = (0.35, 0.45, 0.55, 0.65), (0.5,)
 _MORE_ROWS, _MORE_COLUMNS = (0.3, 0.4, 0.5, 0.6, 0.7), (0.35, 0.5, 0.65)
 
@@ -92,10 +92,23 @@ def preferred(options: Sequence[tuple[LensSetting, Score]], now: LensSetting | N
         place
         for place, (_, score) in enumerate(options)
         if score.word is top.word
-        and score.value >= top.value - TIED_POINTS
+        and score.value >= top.value - _TIED_POINTS
         and top.beats(score) <= _TIED_SHARE + 0.25 * (score.value >= top.value - 1.0)
     ]
     return min(tied, key=lambda place: (*_effort(options[place][0], now), place))
+
+
+def suggested(options: Sequence[tuple[LensSetting, Score]]) -> int | None:
+    """Place of the one to suggest, if any reads as a model and they differ.
+
+    They differ where the scores that are printed do; where the lens is the same in all of them
+    (six hours of a day), by more than what makes two settings as good as each other.
+    """
+    best = preferred(options)
+    printed = [round(score.value) for _, score in options]
+    one_lens = len({setting for setting, _ in options}) == 1
+    alike = max(printed) - min(printed) <= (_TIED_POINTS if one_lens else 0.0)
+    return None if alike or not options[best][1].word.of_a_model else best
 
 
 def slanted(case: Case, setting: LensSetting, limits: LensLimits) -> tuple[float, float] | None:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Any
 
 from render.errors import InputError
 from render.load.asked.site import Site
@@ -16,8 +17,8 @@ from render.optics.solving.limits import LensLimits, usual_limits
 from render.shot.declaring import Words
 from render.shot.defaults import own_words
 from render.shot.shot import Shot, merged
-from render.trace.aim import thing_depths
-from render.words import spell_f_number
+from render.trace.aim import in_camera, thing_depths
+from render.words import length_words, pitch_words, spell_f_number
 
 __all__ = ["Place", "place_of", "site_in"]
 
@@ -134,11 +135,20 @@ def site_in(prepared: Prepared) -> Site:
             top_px=0,
             whole_px=(camera.width_px, camera.height_px),
             things=prepared.things or {},
-            depths_of=partial(thing_depths, prepared.built, prepared.view)
-            if prepared.built and prepared.view
-            else None,
+            **_traced(prepared),
         )
     return site
+
+
+def _traced(prepared: Prepared) -> dict[str, Any]:
+    """How a site asks what a view of a scene shows, where there is one."""
+    built, view = prepared.built, prepared.view
+    if not (built and view):
+        return {}
+    return {
+        "depths_of": partial(thing_depths, built, view),
+        "middle_of": lambda name: in_camera(view, built.spots[name]),
+    }
 
 
 def _bare_place(shot: Shot, limits: LensLimits) -> Place:
@@ -152,8 +162,10 @@ def _bare_place(shot: Shot, limits: LensLimits) -> Place:
     height_m = above_ground_m(keys)
     if height_m is not None:
         vantage = Vantage(height_m, keys.pitch_deg or 0.0, keys.roll_deg or 0.0)
-        if keys.pitch_deg is None:
-            notes.append("no pitch was given: the camera is held level")
+        looks = "held level, as no pitch was given"
+        if keys.pitch_deg is not None:
+            looks = f"looking {pitch_words(keys.pitch_deg)}"
+        notes.append(f"the camera stands {length_words(height_m)} above the ground, {looks}")
     x_mm, y_mm = shot.lens.lateral_mm or 0.0, -(shot.lens.rise_mm or 0.0)
     half_x, half_y = sensor.width_mm / 2, sensor.height_mm / 2
     edges = (x_mm - half_x, y_mm - half_y, x_mm + half_x, y_mm + half_y)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import Row, row_of
-from render.load.asked.wish import KINDS, Wish
+from render.load.asked.wish import KINDS, Wish, length_or_0, read_spot
 from render.load.named import beside_frame, outside_the_frame
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
@@ -55,6 +55,8 @@ class Site:
         What is seen of the named things of a demo scene, in the camera's frame.
     depths_of : callable or None
         Depths (N,) at which rays of given slopes (N, 2) show a thing of a name, ``inf`` elsewhere.
+    middle_of : callable or None
+        Where the middle of a thing of a name is, seen or not, in the camera's frame.
     light : ndarray, shape (h, w, 3), or None
         Linear light of the planned frame: where there is something to focus on.
     depth_unsure : float
@@ -70,6 +72,7 @@ class Site:
     vantage: Vantage | None = None
     things: Mapping[str, tuple[float, float, float]] | None = None
     depths_of: Callable[[str, NDArray[np.float64]], NDArray[np.float64]] | None = None
+    middle_of: Callable[[str], NDArray[np.float64]] | None = None
     light: NDArray[np.float32] | None = None
     depth_unsure: float = 0.0
 
@@ -113,12 +116,18 @@ class Site:
         share = max(_TAPE_SHARE, self.depth_unsure)
         return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
-    def unseen(self, targets: list[Target]) -> str:
-        """Say where targets lie if the frame does not hold them: "below the frame"; else nothing.
+    def unseen(self, wish: Wish) -> str:
+        """Say where a wish lies if the frame does not hold it: "below the frame"; else nothing.
 
-        Several targets of one wish are said to lie there in part.
+        Of several targets, or of a thing of which the frame shows a part but not its middle, that
+        it lies there in part. Errors as in `targets`.
         """
-        return beside_frame(self.view, [(t.slope_x, t.slope_y) for t in targets])
+        where = beside_frame(self.view, [(t.slope_x, t.slope_y) for t in self.targets(wish)])
+        if where or self.middle_of is None or not self._is_thing(wish):
+            return where
+        x, y, z = self.middle_of(wish.text.strip())
+        beyond = beside_frame(self.view, [(x / z, y / z)])
+        return f"partly {beyond}" if beyond else ""
 
     def region(self, wish: Wish, grid: int | None = None) -> Region:
         """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
@@ -150,7 +159,7 @@ class Site:
         Asked on a grid, whose every place stands for the pixels round it.
         """
         name = wish.text.strip()
-        if wish.kind != "point" or not self.depths_of or name not in (self.things or {}):
+        if not self.depths_of or not self._is_thing(wish):
             return None
         camera, _ = self._picture(wish.name)
         step = max(1, round(camera.width_px / _SEEN_ACROSS))
@@ -167,6 +176,10 @@ class Site:
         cells = cells[: pixels.shape[0], : pixels.shape[1]]
         pixels[: cells.shape[0], : cells.shape[1]] = cells
         return Region(slopes[shown], 1.0 / depths[shown]), pixels
+
+    def _is_thing(self, wish: Wish) -> bool:
+        """Whether a thing of a scene is wished by its name."""
+        return wish.kind == "point" and wish.text.strip() in (self.things or {})
 
     def foot_line(self, wish: Wish) -> str:
         """The foot of a wished wall in the whole picture and its height, as a shot writes them.
@@ -260,7 +273,7 @@ class Site:
             if wish.kind == "ground":
                 return ground_m(vantage, near, far, self.half_angle_deg)
             return wall_m(vantage, near, far, self.half_angle_deg, height_m)
-        spots = [_spot_words(end) for end in ends]
+        spots = [read_spot(end) for end in ends]
         if not all(spots):
             return None
         feet = [self.seen(wish.name, *self._pixel(wish.name, spot)) for spot in spots if spot]
@@ -274,7 +287,7 @@ class Site:
         """A face at a distance on the axis or at a spot of the picture; None: not so said."""
         where, *turns = re.split(r",\s*(?=[a-z])", wish.text.lower())
         angles = [_ANGLE.fullmatch(in_degrees(pointed(turn.strip()))) for turn in turns]
-        spot, away_m = _spot_words(where), length_m(where)
+        spot, away_m = read_spot(where), length_m(where)
         if not all(angles) or (spot is None and away_m is None):
             return None
         turned = {m[1]: float(m[2]) for m in angles if m}
@@ -301,7 +314,7 @@ class Site:
         """A row between two spots of the picture; None if it is not said so."""
         if wish.kind != "row":
             return None
-        spots = [_spot_words(end) for end in re.split(r"\s+to\s+", wish.text)]
+        spots = [read_spot(end) for end in re.split(r"\s+to\s+", wish.text)]
         if len(spots) != 2 or not all(spots):
             return None
         places = [self._pixel(wish.name, spot) for spot in spots if spot]
@@ -316,13 +329,13 @@ class Site:
         return row_m(self._point(wish.name, first), self._point(wish.name, last))
 
     def _point(self, name: str, text: str) -> NDArray[np.float64]:
-        if spot := _spot_words(text):
+        if spot := read_spot(text):
             return self.seen(name, *self._pixel(name, spot))
         parts = [part.strip() for part in text.lower().split(",")]
-        ahead, above, right = length_m(parts[0]), _or_0(parts[1]) if parts[1:] else None, 0.0
+        ahead, above, right = length_m(parts[0]), length_or_0(parts[1]) if parts[1:] else None, 0.0
         if ahead is not None and above is not None and len(parts) in (2, 3):
             aside = _SIDEWAYS.fullmatch(parts[2]) if parts[2:] else None
-            away = _or_0(aside[2]) if aside else None
+            away = length_or_0(aside[2]) if aside else None
             if aside and away is not None:
                 right = away if aside[1] == "right" else -away
             if len(parts) == 2 or away is not None:
@@ -461,18 +474,3 @@ def _inside(
 
 def _overlap(one: slice, other: slice) -> bool:
     return bool(one.start < other.stop and other.start < one.stop)
-
-
-def _or_0(text: str) -> float | None:
-    """A length with its unit; 0 is 0 in any."""
-    return 0.0 if re.fullmatch(r"0+(\.0*)?", text) else length_m(text)
-
-
-def _spot_words(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
-    parts = text.split(",")
-    if len(parts) != 2 or any(length_m(part) is not None for part in parts):
-        return None
-    try:
-        return parse_place(parts[0]), parse_place(parts[1])
-    except SettingError:
-        return None

@@ -1,12 +1,13 @@
 """What should be sharp or soft, in a person's words."""
 
+import re
 from dataclasses import dataclass
 
 from render.decimals import pointed_places
 from render.errors import SettingError
-from render.typed import length_m
+from render.typed import length_m, parse_place
 
-__all__ = ["KINDS", "Wish", "parse_wish"]
+__all__ = ["KINDS", "Wish", "length_or_0", "parse_wish", "read_spot"]
 
 #: How each kind of wish is written.
 KINDS = {
@@ -69,3 +70,19 @@ def parse_wish(kind: str, text: str) -> Wish:
         raise SettingError(f'{kind} "{text}" has no name before its =: write one, or no =')
     plain = words if kind == "point" else f"{kind} {words}"
     return Wish(kind, words, name.strip() if found else plain)
+
+
+def length_or_0(text: str) -> float | None:
+    """A length with its unit; 0 is 0 in any."""
+    return 0.0 if re.fullmatch(r"0+(\.0*)?", text) else length_m(text)
+
+
+def read_spot(text: str) -> tuple[tuple[float, bool], tuple[float, bool]] | None:
+    """Read a spot of the picture, as `parse_place` its two sides; None where it is none."""
+    parts = text.split(",")
+    if len(parts) != 2 or any(length_m(part) is not None for part in parts):
+        return None
+    try:
+        return parse_place(parts[0]), parse_place(parts[1])
+    except SettingError:
+        return None

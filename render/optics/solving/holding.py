@@ -29,11 +29,13 @@ __all__ = [
     "nearest_inside",
     "reach_help",
     "reach_words",
+    "ring_leans",
     "ring_of",
     "ring_words",
 ]
 
 _TOLD_APART = 0.1  # of the distance: more than a ring can be read off by
+_FROM_SENSOR = 0.02  # of the distance: from here on it tells which end it is counted from (ours)
 _SLACK_DEG, _SLACK_MM, _FOCAL_SHARE = 5e-3, 5e-3, 2e-3
 
 
@@ -135,20 +137,34 @@ def ring_words(ring: RingReading) -> str:
     return f"{length_words(ring.distance_m)}{turned}"
 
 
-def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str:
-    """That the ring reads another distance than what is focused on, or nothing.
+def ring_leans(ring: RingReading, setting: LensSetting, depth_m: float) -> bool:
+    """Whether it is the lean that makes the ring read another distance than what is focused on.
 
-    It is to be set as it reads: "which swing makes 1.51 m". The ring is marked for a straight
-    lens; one that leans stands as far out for a focus at another distance
-    (`LensLimits.ring_reading`).
+    The ring is marked for a straight lens; one that leans stands as far out for a focus at another
+    distance (`LensLimits.ring_reading`).
     """
-    leans = bool(setting.tilt_deg), bool(setting.swing_deg)
-    if not any(leans) or not math.isfinite(ring.distance_m) or not ring.reached:
+    if not (setting.tilt_deg or setting.swing_deg):
+        return False
+    straight_m = depth_m + focus_lens(setting).extension_mm / 1000.0
+    return abs(ring.distance_m / straight_m - 1) >= _TOLD_APART
+
+
+def leaned_words(ring: RingReading, setting: LensSetting, depth_m: float) -> str:
+    """Why the ring reads another distance than what is focused on, or nothing where it does not.
+
+    It is to be set as it reads: "which swing makes 1.51 m". Its marks count from the sensor, and
+    so near that this tells, both ends are named: "from the sensor, 0.558 m from the lens".
+    """
+    if not math.isfinite(ring.distance_m) or not ring.reached:
         return ""
-    if abs(ring.distance_m / depth_m - 1) < _TOLD_APART:
-        return ""
-    by = "lean" if all(leans) else "tilt" if leans[0] else "swing"
-    return f"which {by} makes {length_words(depth_m)}"
+    leaned = ring_leans(ring, setting, depth_m)
+    near = focus_lens(setting).extension_mm / 1000.0 >= _FROM_SENSOR * depth_m
+    away = f"{length_words(depth_m)} from the lens" if near else length_words(depth_m)
+    name = "lean" if setting.tilt_deg and setting.swing_deg else "swing"
+    by = f"which {'tilt' if not setting.swing_deg else name} makes {away}"
+    if near:
+        return f"from the sensor, {by if leaned else away}"
+    return by if leaned else ""
 
 
 def reach_help(ring: RingReading) -> str:

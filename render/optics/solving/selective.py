@@ -18,12 +18,14 @@ from render.errors import FrameError, SettingError
 from render.optics.plane import lens_axis
 from render.optics.solving.dialling import HALF_A_MARK
 
-__all__ = ["SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
+__all__ = ["ALL_SHARP", "SOFT_CIRCLES", "Leaning", "Region", "compare_leanings", "evenly"]
 
 Array = NDArray[np.floating]
 
 #: Soft is what blurs by this many circles of confusion or more: a judgement call of ours.
 SOFT_CIRCLES = 3.0
+#: A thing is held where this share of it is sharp (ours).
+ALL_SHARP = 0.95
 #: What must be sharp is held as well where it is so to this share of the best; and the rest is as
 #: soft where it blurs by this share of the most: a quarter more of blur is hardly seen (ours).
 _AS_SHARP, _AS_SOFT = 0.95, 0.8
@@ -90,6 +92,8 @@ class Leaning:
         Share of what must be sharp that blurs so little: the mean of the things.
     sharp_blur_mm : float
         Median blur of what must be sharp, of the thing that blurs most.
+    most_blur_mm : float
+        Blur that nearly all of it (`ALL_SHARP`) stays within, of the thing that blurs most.
     soft_share : float
         Share of what must be soft that blurs by three circles or more.
     soft_blur_mm : float
@@ -109,6 +113,7 @@ class Leaning:
     held: int
     sharp_share: float
     sharp_blur_mm: float
+    most_blur_mm: float
     soft_share: float
     soft_blur_mm: float
     kept: float
@@ -244,6 +249,7 @@ class _Trial:
             kept=min(float(np.mean(_sharpness(each, self.coc_mm))) for each in kept),
             sharp_share=float(np.mean([np.mean(each <= self.coc_mm) for each in kept])),
             sharp_blur_mm=max(medians),
+            most_blur_mm=max(float(np.quantile(each, ALL_SHARP, method="higher")) for each in kept),
             soft_share=float(np.mean(lost >= SOFT_CIRCLES * self.coc_mm)),
             soft_blur_mm=float(np.median(lost)),
             rest_mm=rest ** (1 / _LEAST_COUNTS),

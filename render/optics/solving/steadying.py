@@ -8,6 +8,7 @@ import math
 
 from render.errors import SettingError
 from render.optics.solving.dialling import UNSEEN_CIRCLES, circles_lost, dialled
+from render.optics.solving.hands import f_number_for_hands
 from render.optics.solving.limits import LensLimits
 from render.optics.solving.solve import Solution, best_plane
 from render.optics.solving.targets import Freedom
@@ -29,8 +30,9 @@ def steadied(
     """The least lean that serves the targets of an exact solution as well as they are known.
 
     First the lens straight, then leant along the row of the points alone, is taken where that
-    blurs by next to nothing more, be it exactly or on the marks that hands can set, or passes each
-    point within its doubt for half a stop.
+    blurs by next to nothing more, be it exactly or on the marks that hands can set; where it holds
+    all wide open, with slack for hands, so that a nearer fit would gain nothing; or where it passes
+    each point within its doubt for half a stop.
 
     Parameters
     ----------
@@ -66,6 +68,8 @@ def steadied(
         at_marks = (dialled(simple, limits, freedom, coc_mm), exact_at_marks)
         lost_at_marks = circles_lost(*at_marks, coc_mm, least)
         if lost < _NEARLY_UNSEEN and lost_at_marks < UNSEEN_CIRCLES:
+            return simple
+        if f_number_for_hands(at_marks[0], limits, coc_mm) <= least:
             return simple
         cheap = all(
             few.f_number_needed(coc_mm) <= max(full.f_number_needed(coc_mm), least) * _STOP_SHARE

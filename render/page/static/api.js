@@ -40,7 +40,7 @@ export const moment = { time: null };
 /** A shot as it is looked at now: what moves in a film is no part of it. */
 const plainShot = ({ picture, scene, values, own, ring }, time = moment.time) => ({ picture, scene, values: time !== null ? { ...values, time } : values, own, ring });
 /** A shot with its key frames. */
-const wholeShot = ({ picture, scene, values, own, ring, moves }) => ({ picture, scene, values, own, ring, moves: moves ?? [] });
+const wholeShot = ({ picture, scene, values, own, ring, moves, lasts }) => ({ picture, scene, values, own, ring, moves: moves ?? [], lasts });
 
 export const start = async () => (await ask("start")).json();
 export const at = async () => (await ask("at")).json();

@@ -11,6 +11,7 @@ const { state } = shot;
 const STEP_S = { picture: 1 / 12, scene: 1 / 6 };
 const MOST_MOMENTS = 600;
 const USUAL_S = 4;
+const MOST_S = 3600;
 const KEPT = 800;
 const PIXELS = 300_000;
 const REST = 260;
@@ -24,7 +25,7 @@ const same = (a, b) => Math.abs(a - b) < 1e-3;
  * @param {object} page `tab`, `told`
  * @param {object} flow
  * @param {object} hears moved(values) after every picture, rests() when the lens stays where it was put,
- *   take(length) for the finished film
+ *   take() for the finished film
  */
 export function buildFilm(view, page, flow, hears) {
   const home = document.getElementById("film");
@@ -46,28 +47,29 @@ export function buildFilm(view, page, flow, hears) {
   const long = field("Length", "film-length", (time) => {
     if (!time) return "Write how long the film is, such as 4 s";
     const least = last(), most = reel()?.seconds ?? Infinity;
-    shot.see({ clip: Math.max(time, least) });
+    keep(moves(), Math.max(time, least));
     if (time < least) return `The last key frame stands at ${seconds(least)}: move or remove it first`;
     return time > most ? `The footage ends at ${seconds(most)}` : "";
   });
   const says = make("p", "", "says");
   says.role = "status";
   const row = make("div", "", "row");
-  row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(reel() && length() >= reel().seconds ? null : seconds(length())); }, "strong"));
+  row.append(set, drop, moment.row, long.row, button("Save the film", () => { rest(); hears.take(); }, "strong"));
   const top = make("div", "", "row");
   top.append(play, track, now);
   home.append(top, row, says);
 
   function field(label, id, given) {
     const input = textField({ id, maxLength: 12 });
-    input.addEventListener("change", () => {
-      const found = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)\s*(s|sec|seconds?|min|minutes?)?\s*$/i.exec(input.value);
-      const value = found ? Number(found[1].replace(",", ".")) * (/^min/i.test(found[2] ?? "") ? 60 : 1) : NaN;
-      if (!found || value > 3600) tell(`“${input.value}”: write seconds, such as 2.5 s, up to 3600`, true);
-      else {
-        const wrong = given(value);
-        tell(wrong, Boolean(wrong));
+    input.addEventListener("change", async () => {
+      let wrong;
+      try {
+        const { value } = await api.read({ ...state.shot, values: {} }, "time", input.value);
+        wrong = value > MOST_S ? `“${input.value}”: a film here lasts up to ${seconds(MOST_S)}` : given(value);
+      } catch (error) {
+        wrong = error.message;
       }
+      tell(wrong, Boolean(wrong));
       follow();
       input.value = input.dataset.now;
     });
@@ -82,16 +84,18 @@ export function buildFilm(view, page, flow, hears) {
   const last = () => Math.max(0, ...moves().map((one) => secondsOf(one.at)));
   /** What footage says of itself: seconds, frames, rate; null of a still or a scene. */
   const reel = () => (state.shot.picture && page.told?.reel) || null;
-  const length = () => (reel() ? Math.min(state.seen.clip ?? Infinity, reel().seconds) : Math.max(state.seen.clip ?? USUAL_S, last(), 0.1));
+  const said = () => (state.shot.lasts ? secondsOf(state.shot.lasts) : null);
+  const length = () => (reel() ? Math.min(said() ?? Infinity, reel().seconds) : Math.max(said() ?? (moves().length > 1 ? 0 : USUAL_S), last(), 0.1));
   const at = (time = film.at) => moves().find((one) => same(secondsOf(one.at), time));
   const isOpen = () => Boolean(state.seen.film) && page.tab !== "place" && Boolean(page.told);
   const stirs = () => Boolean(state.shot.scene || reel()) || moves().length > 1;
 
   const without = (time) => moves().filter((one) => !same(secondsOf(one.at), time));
 
-  function keep(list) {
-    const sorted = [...list].sort((a, b) => secondsOf(a.at) - secondsOf(b.at));
-    shot.replace({ ...state.shot, moves: sorted });
+  /** The length is told where more than the last key frame tells it: a hold at the end. */
+  function keep(list, lasts = reel() || !list.length ? said() : length()) {
+    const sorted = [...list].sort((a, b) => secondsOf(a.at) - secondsOf(b.at)), end = sorted.length && secondsOf(sorted.at(-1).at);
+    shot.replace({ ...state.shot, moves: sorted, lasts: lasts > end + 1e-3 ? seconds(lasts) : undefined });
   }
 
   function setHere() {
@@ -109,10 +113,9 @@ export function buildFilm(view, page, flow, hears) {
 
   /** A key frame goes to another moment, unless one is there. */
   function carry(one, to) {
-    const time = Math.round(100 * Math.min(Math.max(0, to), reel() ? length() : 3600)) / 100;
+    const time = Math.round(100 * Math.min(Math.max(0, to), reel() ? length() : MOST_S)) / 100;
     if (at(time)) return follow();
     film.at = time;
-    if (time > length()) state.seen.clip = time;
     keep([...without(secondsOf(one.at)), { ...one, at: seconds(time) }]);
   }
 

@@ -78,18 +78,18 @@ export function buildFlow(view, page, hears) {
   async function refine() {
     if (flow.busy || !opened()) return;
     const aborter = (flow.aborter = new AbortController());
-    const { signal } = aborter, { shot: asked, seen } = state, { tab } = page;
+    const { signal } = aborter, { shot: asked, seen } = state, { judging = {} } = asked, { tab } = page;
     try {
       const wish = wishFor(asked, tab, seen), is = wish.showing === "photograph";
       // also where no finer picture is seen: what is said of it is that of the picture's own size
       if (is ? tab !== "place" : asked.picture) await present(await api.look(asked, { ...wish, ...(is && { pixels: clean() }), fine: true }, signal), asked, tab, false);
-      const about = JSON.stringify([judgedOf(asked), seen.judging, page.told?.draft, api.moment.time]);
+      const about = JSON.stringify([judgedOf(asked), page.told?.draft, api.moment.time]);
       if (flow.judged !== about) {
-        const said = await api.verdict(asked, seen.judging ?? {}, signal);
+        const said = await api.verdict(asked, judging, signal);
         if (signal.aborted || asked !== state.shot) return;
         flow.judged = about;
         hears.said(said, asked);
-        const stops = await api.stops(asked, seen.judging ?? {}, signal);
+        const stops = await api.stops(asked, judging, signal);
         if (!signal.aborted) hears.stops(stops);
       } else hears.said(null, asked);
     } catch (error) {

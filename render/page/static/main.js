@@ -192,13 +192,10 @@ function judged(said) {
     confirm: () => shot.confirmGuesses(page.told),
     draw: (tool) => { openTab("place"); place.found.pick(tool); $("tab-place").focus(); },
     judging: {
-      now: state.seen.judging ?? {},
+      now: state.shot.judging ?? {},
       set(changes) {
-        const judging = { ...state.seen.judging, ...changes };
-        for (const [name, words] of Object.entries(changes)) if (words === null) delete judging[name];
-        shot.see({ judging });
-        verdictAges();
-        flow.wantClean();
+        const judging = Object.entries({ ...state.shot.judging, ...changes }).filter(([, words]) => words !== null);
+        shot.replace({ ...state.shot, judging: judging.length ? Object.fromEntries(judging) : undefined });
       },
     },
     asks: page.asks,
@@ -280,7 +277,7 @@ function takes(only = "", answers = {}) {
   const asked = (kind) => (page.told?.reel ? { ...kind, asks: kind.asks.filter(({ name }) => name !== "footage") } : kind);
   const kinds = page.kinds.map(asked).filter(({ kind }) => !only || kind === only).filter(({ only }) => !only || Boolean(only === "scene" ? state.shot.scene : state.shot.picture));
   const board = forBoard();
-  openTakes(kinds.map((kind) => (kind.kind === "board" ? { ...kind, about: kind.about + board.left } : kind)), (kind) => (kind === "board" ? board.shots : [state.shot]), page.told ?? {}, state.seen.judging ?? {}, { [only]: answers });
+  openTakes(kinds.map((kind) => (kind.kind === "board" ? { ...kind, about: kind.about + board.left } : kind)), (kind) => (kind === "board" ? board.shots : [state.shot]), page.told ?? {}, state.shot.judging ?? {}, { [only]: answers });
 }
 
 $("pin").addEventListener("click", pin);
@@ -356,7 +353,7 @@ async function begin() {
   film = buildFilm(view, page, flow, {
     moved(values) { verdictAges(); lensHands.follow({ ...state.shot.values, ...values }, page.told); overlays(); },
     rests() { verdictAges(); follow(); flow.rested(); },
-    take: (length) => takes("film", { clip: length }),
+    take: () => takes("film", { clip: null }),
   });
   lens = lensRow(start.lenses, trouble);
   lensHands = new Hands($("lens"), RINGS, (name, words) => shot.turn({ [name]: words }));
@@ -396,7 +393,7 @@ function restore(start) {
     shot.see({ against: null, wipe: false, left: {} });
     if (there && kept.pins.length) shot.pinned(kept.pins);
     else shot.pinned(state.pins.filter((pinned) => pinned.shot.picture === first.picture && pinned.shot.scene === first.scene));
-    if (start.papers[first.picture]?.footage) shot.see({ film: true, clip: null });
+    if (start.papers[first.picture]?.footage) shot.see({ film: true });
     if (start.problem) trouble(start.problem);
   } else if (!there) {
     shot.begin(shot.empty());

@@ -136,7 +136,7 @@ function opened(laid, withShot) {
     anew({ picture: null, scene: laid.id, name: laid.name, values: { ...own, ...laid.values } });
   } else {
     shot.see({ names: { ...shot.state.seen.names, ...laid.names } });
-    shot.replace(laid.shot);
+    shot.replace({ ...laid.shot, judging: shot.state.shot.judging });
   }
 }
 
@@ -157,8 +157,8 @@ function openPicture(id, name, guessed) {
 
 /** Another place: the line of time is there for footage; whoever wants it elsewhere asks for it. */
 function anew(one, film = false) {
-  shot.replace({ ...one, ...mine() });
-  shot.see({ film, clip: null });
+  shot.replace({ ...one, ...mine(), judging: shot.state.shot.judging });
+  shot.see({ film });
 }
 
 export function openPlace(place) {

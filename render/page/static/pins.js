@@ -53,9 +53,10 @@ export function forBoard() {
   return { shots, left: left.length ? ` Not shown of what is pinned: ${left.join(", ")}.` : "" };
 }
 
-/** A film's key frames and what is wished are no part of a setting: they stay, where the place stays. */
+/** A film's key frames, its length, what is wished and how it is judged are no part of a setting: they stay, where the place stays. */
 function withMoves(kept) {
-  return shot.samePlace(kept) ? { ...kept, moves: shot.state.shot.moves, wished: shot.state.shot.wished } : kept;
+  const { moves, lasts, wished, judging } = shot.state.shot;
+  return shot.samePlace(kept) ? { ...kept, moves, lasts, wished, judging } : kept;
 }
 
 export function showPins({ against, compare }) {

@@ -116,10 +116,10 @@ export function withLast(values, name, value, most) {
 
 /** A place that is left for another stays as it is, for whoever goes back to it. */
 function leave(next) {
-  const { shot, seen: { film, clip, left = {} } } = state;
+  const { shot, seen: { film, left = {} } } = state;
   if (samePlace(next) || !(shot.picture || shot.scene)) return;
   state.trying = null;
-  state.seen.left = withLast(left, placeOf(shot), { shot: copy(shot), film, clip }, MOST_LEFT);
+  state.seen.left = withLast(left, placeOf(shot), { shot: copy(shot), film }, MOST_LEFT);
 }
 
 /** Go back to a place that was left, as it was; false where it never was open. */
@@ -127,7 +127,7 @@ export function back(place) {
   const found = state.seen.left?.[placeOf(place)];
   if (!found) return false;
   replace(found.shot);
-  see({ film: found.film, clip: found.clip });
+  see({ film: found.film });
   return true;
 }
 

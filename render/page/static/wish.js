@@ -25,7 +25,7 @@ export function buildWish(home, { told, changed, fail }) {
   const tools = make("div", "", "tools three");
   let kind = "sharp", drawing = null;
   /** Wishes lie with the shot, and so does what was asked for: undo takes them back, a place that is left keeps them. */
-  const held = () => ({ list: [], asked: [], only: false, band: false, ...shot.state.shot.wished });
+  const held = () => ({ list: [], asked: [], only: false, band: false, move: "both", ...shot.state.shot.wished });
   const wishes = () => held().list;
   const put = (list) => shot.wish({ ...held(), list });
   let adding = Promise.resolve();
@@ -93,6 +93,7 @@ export function buildWish(home, { told, changed, fail }) {
     const row = make("label", "", "field");
     const select = selection(options);
     row.append(make("span", words), select);
+    select.addEventListener("change", () => shot.wish({ ...held(), move: select.value }));
     return { row, select };
   }
 
@@ -115,6 +116,7 @@ export function buildWish(home, { told, changed, fail }) {
     }
     old.hidden = !answer.firstChild || (answer.dataset.lens ?? lens()) === lens();
     for (const [name, { box }] of Object.entries({ only, band })) box.checked = held()[name];
+    move.select.value = held().move;
     for (const press of choices) press.ariaPressed = press.dataset.kind === kind;
     hint.textContent = kind === "row" ? "Drag a line in the picture along the row, from its first thing to its last." : "";
     hint.hidden = !hint.textContent;
@@ -146,15 +148,13 @@ export function buildWish(home, { told, changed, fail }) {
     const sharp = wishes().map((one, at) => [one.kind, named(one, at)]);
     const checks = (shot.state.shot.values.check ?? []).filter((text) => !held().asked.includes(text));
     delete answer.dataset.lens;  // nothing is worked out yet
-    const { dialled } = held();
-    const { f: set } = shot.state.shot.values;
-    const f = dialled && set === dialled.f ? dialled.wished : set;  // what an answer set is no wish
+    const f = stop();
     const found = await inquire(solve, answer, "Working it out", (asked) => api.solve({ ...asked, values: { ...asked.values, f, check: checks.length ? checks : undefined } }, {
       sharp: sharp.filter(([name]) => name !== "soft"),
       soft: sharp.filter(([name]) => name === "soft").map(([, words]) => words),
       only: held().only,
       band: held().band,
-      move: move.select.value,
+      move: held().move,
     }), fail);
     if (found) {
       const check = found.values.check ?? checks;
@@ -165,6 +165,12 @@ export function buildWish(home, { told, changed, fail }) {
       say([...found.lines.filter(so).map((line) => make("li", tied(line), "says")), ...found.lines.filter((line) => !so(line)).map((line) => make("li", tied(line)))]);
     }
     follow();
+  }
+
+  /** The f-number that was wished: what an answer set is no wish. */
+  function stop() {
+    const { dialled } = held(), { f } = shot.state.shot.values;
+    return dialled && f === dialled.f ? dialled.wished : f;
   }
 
   const lens = () => JSON.stringify(["lens", "lens-file", "format"].map((name) => shot.state.shot.values[name] ?? ""));
@@ -180,9 +186,10 @@ export function buildWish(home, { told, changed, fail }) {
   /** The same search as `judge` makes: tilt, swing, f-number and focus within the lens's limits. */
   async function search() {
     delete answer.dataset.lens;
-    const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...shot.state.seen.judging, best: "true" }), fail);
+    const found = await inquire(best, answer, "Searching", (asked) => api.verdict(asked, { ...asked.judging, best: "true" }), fail);
     if (!found) return;
-    if (found.best.values) shot.attempt(found.best.values);
+    const { values } = found.best;
+    if (values) shot.attempt(values, values.f && { wished: { ...held(), dialled: { f: values.f, wished: stop() } } });
     say([make("li", tied(capital(found.best.sentence)), "says")]);
   }
 

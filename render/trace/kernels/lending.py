@@ -15,10 +15,12 @@ from render.trace.light import dot
 
 __all__ = ["column_of", "lender", "row_of", "slot_for"]
 
-#: How far two places may lie out of one plane, as a slope; how alike their normals must be; and
-#: how far they may lie from each other, as a share of the harmonic mean distance to what sends
-#: soft light there.
-_OUT_OF_PLANE, _TURNED, _REACH = 0.3, 0.95, 0.1
+#: How far two places may lie out of one plane, as a slope, and how alike their normals must be.
+_OUT_OF_PLANE, _TURNED = 0.3, 0.95
+#: How far a lender's light is a sample's own, as a share of the harmonic mean distance to what
+#: sends soft light there; where it is worth as much as the sample's own rays; and up to where it
+#: is asked for.
+_SAME, _EVEN, _FAR = 0.1, 0.3, 0.6
 
 
 @step(forceinline=True)
@@ -34,10 +36,13 @@ def column_of(by):
 
 
 @step(forceinline=True)
-def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
-    """Whether the first surface of pixel (i, j) is that of a sample at (x, y), depth t."""
+def _away(sums, surface, key, eye, i, j, y, x, h, t, mark):
+    """How far a sample at (x, y), depth t, lies from where pixel (i, j) is lit, inf if elsewhere.
+
+    It is a share of the harmonic mean distance to what sends soft light there.
+    """
     if not (0 <= i < key.shape[0] and 0 <= j < key.shape[1]) or key[i, j] != mark:
-        return False
+        return np.inf
     a, b, c = surface[i, j, 0], surface[i, j, 1], surface[i, j, 2]
     if (
         not a * dot(h, FACE, eye.right_x, eye.right_y, eye.right_z)
@@ -45,7 +50,7 @@ def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
         + c * dot(h, FACE, eye.ahead_x, eye.ahead_y, eye.ahead_z)
         > _TURNED
     ):
-        return False
+        return np.inf
     z = surface[i, j, DEPTH]
     p, q = (j + 0.5 - eye.centre_x), (i + 0.5 - eye.centre_y)
     u, v = x - eye.centre_x, y - eye.centre_y
@@ -53,25 +58,36 @@ def _lends(sums, surface, key, eye, i, j, y, x, h, t, mark):
     off = a * right + b * down + c * (t - z)
     reach = (abs(u - p) + abs(v - q)) * z * eye.slope
     if abs(off) > _OUT_OF_PLANE * reach:
-        return False
+        return np.inf
     away = math.sqrt(right * right + down * down + (t - z) * (t - z))
-    return away * sums[i, j, SOFT_NEARNESS] <= _REACH * sums[i, j, SOFT_RAYS]
+    return away * sums[i, j, SOFT_NEARNESS] / max(sums[i, j, SOFT_RAYS], 1.0)
+
+
+@step(forceinline=True)
+def _worth(away):
+    """Share of a sample's soft light that a lender so far away stands for; the rest is its own."""
+    return 1.0 if away <= _SAME else 1 / (1 + (away / _EVEN) ** 2)
 
 
 @step(forceinline=True)
 def lender(sums, surface, key, eye, i, j, right, down, h, t, mark, held, each):
-    """Which neighbour lends its light to a sample of pixel (i, j); 0: none does.
+    """Which neighbour lends its light to a sample of pixel (i, j), 0: none does; and what share.
 
     right, down: where in the pixel the sample lies, 0 to 1.  held: numbers of the pixel's slots,
     `each` a slot, which go first, so that one surface has one lender.
     """
     y, x = i + down, j + right
+    best, least = np.int64(0), _FAR
     for slot in range(SLOTS):
         by = np.int64(held[each * slot + LENT_BY])
-        if by > 0 and _lends(
-            sums, surface, key, eye, i + row_of(by), j + column_of(by), y, x, h, t, mark
-        ):
-            return by
+        if by > 0:
+            away = _away(
+                sums, surface, key, eye, i + row_of(by), j + column_of(by), y, x, h, t, mark
+            )
+            if away <= _SAME:
+                return by, 1.0
+            if away < least:
+                best, least = by, away
     across, along = (1 if right >= 0.5 else -1), (1 if down >= 0.5 else -1)
     for turn in range(8):  # on the sample's own side first
         a, b = across, along
@@ -83,9 +99,12 @@ def lender(sums, surface, key, eye, i, j, right, down, h, t, mark, held, each):
             a = -across
         if turn == 4 or turn == 6 or turn == 7:
             b = -along
-        if _lends(sums, surface, key, eye, i + b, j + a, y, x, h, t, mark):
-            return np.int64(5 + 3 * b + a)
-    return np.int64(0)
+        away = _away(sums, surface, key, eye, i + b, j + a, y, x, h, t, mark)
+        if away < least:
+            best, least = np.int64(5 + 3 * b + a), away
+        if away <= _SAME:
+            break
+    return best, _worth(least)
 
 
 @step()

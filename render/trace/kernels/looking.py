@@ -114,15 +114,15 @@ def add_sky(L, dx, dy, dz, scratch, sums):
 @step(forceinline=True)
 def add_landed(
     w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t, code, n, bits, salt, apart,
-    held, slot, mirrors, most, sums,
+    held, slot, worth, mirrors, most, sums,
 ):  # fmt: skip
     """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
 
-    A sample `apart` is on another surface than the pixel's first: it borrows the light of the
-    neighbour at `slot` of `held`, which has seen a dull mirror or not (`mirrors`), or shares
-    nothing if that is -1: then it sends soft rays of its own, one where the sun outshines them and
-    on leaves, among which nobody sees their noise, else `most`, a power of 2. Returns the luminance
-    of what it sends without soft light, and what that is multiplied with.
+    A sample `apart` is on another surface than the pixel's first: it borrows a share `worth` of the
+    light of the neighbour at `slot` of `held`, which has seen a dull mirror or not (`mirrors`), or
+    nothing if that is -1: what is missing, soft rays of its own bring, one where the sun outshines
+    them and on leaves, among which nobody sees their noise, else `most`, a power of 2. Returns the
+    luminance of what it sends without soft light, and what that is multiplied with.
     """
     lent = apart and slot >= 0
     mirrors = lent and mirrors
@@ -138,30 +138,33 @@ def add_landed(
     share = arrives * out[DULL_SHARE]
     if L.lamps > 0:
         sent += matt * _luminance(out, OF_LAMPS)
+    alone = 1.0
     if lent:
+        alone = 1 - worth
         for c in range(3):
-            held[slot + LENT_TIMES + c] += arrives * out[MATT + c]
+            held[slot + LENT_TIMES + c] += worth * arrives * out[MATT + c]
             if L.lamps > 0:
                 held[slot + LENT_LAMPS + c] += out[OF_LAMPS + c]
-            if not mirrors:
-                sums[DIRECT + c] += share * out[DULL + c]
         if L.lamps > 0:
             held[slot + LENT_SAMPLES] += 1
         if mirrors:
             held[slot + LENT_SHARE] += share
-        return sent, matt
     if apart:
-        rays = 1 if out[SUN_SEEN] > 0 or h[THROUGH] > 0 else most
         for c in range(3):
-            light[c] = out[OF_LAMPS + c] if L.lamps > 0 else 0.0
-            sums[DIRECT + c] += arrives * out[MATT + c] * light[c] + share * out[DULL + c]
+            if L.lamps > 0:
+                sums[DIRECT + c] += alone * arrives * out[MATT + c] * out[OF_LAMPS + c]
+            if not mirrors:
+                sums[DIRECT + c] += share * out[DULL + c]
+        if alone == 0:
+            return sent, matt
+        rays = 1 if out[SUN_SEEN] > 0 or h[THROUGH] > 0 else most
         for k in range(rays):
             soft_light(
                 *(w, s, L, room, h, t, code, most * n + k, bits + bits_of(most), salt),
                 *(other, scratch, light),
             )
             for c in range(3):
-                sums[DIRECT + c] += arrives * out[MATT + c] * light[c] / rays
+                sums[DIRECT + c] += alone * arrives * out[MATT + c] * light[c] / rays
         return sent, matt
     for c in range(3):
         sums[SUNLIGHT + c] += arrives * out[SUN + c]

@@ -328,6 +328,7 @@ def pixel_pass(
                         *(rays, bits_of(rays), salt + 8, lit),
                     )
                 mark, matt, slot, by = np.int64(0), 0.0, np.int64(-1), np.int64(0)
+                worth = 1.0
                 if t == 0.0:
                     sent = add_sky(L, dx, dy, dz, scratch, lit)
                     if n == 0:
@@ -340,7 +341,7 @@ def pixel_pass(
                     else:
                         apart = n > 0 and mark != key[i, j]
                     if apart and each > 0:
-                        by = lender(
+                        by, worth = lender(
                             *(sums, surface, key, eye, i, j, offsets[n, 0], offsets[n, 1]),
                             *(h, t, mark, held, each),
                         )
@@ -349,10 +350,11 @@ def pixel_pass(
                             if quartered and slot >= 0:  # as if its own soft light were there
                                 for c in range(3):
                                     was[TIMES + c] += held[slot + LENT_TIMES + c]
-                            mirrors = surface[i + row_of(by), j + column_of(by), MIRRORS] > 0
+                            there = surface[i + row_of(by), j + column_of(by), MIRRORS] > 0
+                            mirrors = there and worth == 1.0
                     sent, matt = add_landed(
                         *(w, s, L, room, h, other, scratch, light, out, level, dx, dy, dz, t),
-                        *(code, n, bits, salt, apart, held, slot, mirrors, most, lit),
+                        *(code, n, bits, salt, apart, held, slot, worth, mirrors, most, lit),
                     )
                     if n == 0:
                         face(seen, eye, h, t, out[DULL_SHARE])

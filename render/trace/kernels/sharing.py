@@ -182,8 +182,9 @@ def _spread_eight(
 ):
     """One level for eight pixels.
 
-    beside: square of a distance within which all is shared, in pixels; telling: rays from which
-    on a pixel tells of a step in the light.
+    beside: 1 / the square of a distance in the picture, px, within which whatever lies in one
+    plane is shared, inf where none is; telling: rays from which on a pixel tells of a step in the
+    light.
     """
 
     def code(context, builder, _signature, args):
@@ -207,7 +208,7 @@ def _spread_eight(
         cells = own.all(cells)
         steep = looked.steep(cells)
         mine, reach = own.luminance(light), own.of(known, _OWN_REACH)
-        near = own.mul(own.all(beside), own.square(own.mul(looked.z, looked.slope)))
+        beside = own.all(beside)
         total = own.mul(own.same(4.0), weight)
         sums = [own.mul(total, own.of(light, n)) for n in range(3)]
         spread = own.mul(own.square(total), own.of(light, _VARIANCE))
@@ -218,9 +219,10 @@ def _spread_eight(
             apart_m2, alike = looked.beside(other, right, below, wide)
             differ = own.square(own.sub(other.luminance(light), mine))
             fit = own.most(own.sub(one, own.mul(differ, scale)), nothing)
-            most = own.most(own.least(reach, other.of(known, _OWN_REACH)), near)
-            most = own.most(most, own.same(1e-30))
-            close = own.over(own.most(own.sub(most, apart_m2), nothing), most)
+            most = own.most(own.least(reach, other.of(known, _OWN_REACH)), own.same(1e-30))
+            close = own.most(own.over(own.sub(most, apart_m2), most), nothing)
+            far = own.same(float(a * a + b * b))
+            close = own.most(close, own.sub(one, own.mul(far, beside)))
             k = own.mul(own.same(float((2 - abs(a)) * (2 - abs(b)))), own.square(fit))
             k = own.mul(own.mul(k, other.of(known, _OWN_WEIGHT)), own.mul(alike, close))
             total = own.add(total, k)

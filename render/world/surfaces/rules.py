@@ -8,6 +8,7 @@ import math
 
 from render.compiled import entry, step
 from render.world.surfaces.earth import grass, mire, trodden
+from render.world.surfaces.metal import ribbed, weathered
 from render.world.surfaces.noise import cell, clouded, covered, fade, mix, noise, resolved, scale
 from render.world.surfaces.roads import asphalt, relaid
 from render.world.surfaces.shores import groomed, sea, tide
@@ -36,7 +37,7 @@ RULES = (
     *("plain", "brick", "paving", "tiles", "planks", "stripes", "checks", "grass", "foliage"),
     *("water", "windows", "asphalt", "corrugated", "plaster", "gravel", "iris", "strands", "cloth"),
     *("skin", "knit", "panes", "trodden", "marking", "painted", "coachwork"),
-    *("sea", "tidal", "groomed", "mire"),
+    *("sea", "tidal", "groomed", "mire", "weathered"),
 )
 
 #: Panes lie so far apart along u, whatever their place: the number of each is in it.
@@ -150,6 +151,7 @@ def _tiles(m, u, v, foot, out):
     mix(m, 0.55 * max(0.0, pick - 0.6) * near, out)
     if pick < 0.03:  # replaced by a new one
         tone *= 1 + 1.6 * f64(m, 21) * near
+    tone *= 1 + 1.4 * f64(m, 21) * mended(u, v, 2.6, 0.26, foot, f64(m, 20) + 17)
     grit = resolved(u / 0.06, v / 0.06, f64(m, 20) + 14, foot, 0.09)
     tone *= 1 + f64(m, 21) * (0.5 * grit - 0.9 * drips(u, v, foot, f64(m, 20) + 15))
     scale(tone * shade, out)
@@ -249,16 +251,6 @@ def _planks(m, u, v, foot, out):
         if out[3] > 0.0:
             tone *= scuffed(u, v, foot, floor_seed + 60, out)
     scale(tone, out)
-
-
-@step()
-def _corrugated(m, u, v, foot, out):
-    phase = 2 * math.pi * u / f64(m, 10)
-    k = fade(foot, f64(m, 10))
-    rust = max(clouded(u, v, 1.3, foot, f64(m, 20)) - 0.42 + 0.25 * f64(m, 21), 0.0)
-    mix(m, min(3.0 * f64(m, 21) * rust, 1.0), out)
-    scale(1 + 0.10 * k * math.cos(phase), out)
-    out[7] = f64(m, 22) * k * math.sin(phase)
 
 
 @step()
@@ -370,7 +362,7 @@ def evaluate(m, u, v, foot, copy, out):
     elif rule == 11:
         asphalt(m, u, v, foot, out)
     elif rule == 12:
-        _corrugated(m, u, v, foot, out)
+        ribbed(m, u, v, copy, foot, out)
     elif rule == 13:
         _plaster(m, u, v, foot, below, ledge, out)
     elif rule == 14:
@@ -404,6 +396,8 @@ def evaluate(m, u, v, foot, copy, out):
         groomed(m, u, v, foot, out)
     elif rule == 28:
         mire(m, u, v, foot, out)
+    elif rule == 29:
+        weathered(m, u, v, copy, foot, out)
     if f64(m, 18) > 0:
         scale(1 + f64(m, 18) * clouded(u, v, f64(m, 19), foot, f64(m, 20) + 31), out)
     for c in range(3):

@@ -13,6 +13,7 @@ MODULES = (
     "indoors.halls",
     *("outdoors.beach", "outdoors.harbour", "outdoors.snow", "outdoors.sport"),
     *(
+        "outdoors.camp",
         "outdoors.freight",
         "outdoors.fairs",
         "outdoors.company",

@@ -82,7 +82,7 @@ def _rocks(v: Values, time_s: float) -> NDArray[np.float64]:
     variants=2,
     stuff={
         "hull": "hull paint",
-        "line": "white paint",
+        "line": "boot top",
         "boot": "antifouling",
         "deck": "planks",
         "trim": "brown wood",

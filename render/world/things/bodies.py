@@ -12,15 +12,13 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
-from render.world.things.fields import carved, curve, egg, limb, melted, path
+from render.world.things.fields import Fold, carved, creased, curve, egg, limb, melted, path
 from render.world.things.worn.cloth import cloth, laid_on, on_front
 from render.world.things.worn.collars import collar_mesh, shirt_front
 
 __all__ = ["Pose", "body_mesh"]
 
 Floats = NDArray[np.float64]
-#: From, to, height and width of a fold, metres.
-_Fold = tuple[Floats, Floats, float, float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -137,31 +135,9 @@ def _around(pose: Pose, what: str) -> tuple[Floats, Floats]:
     return points.min(axis=0) - 0.20, points.max(axis=0) + 0.20
 
 
-def _creased(d: Floats, q: Floats, folds: Sequence[_Fold]) -> Floats:
-    """The field with folds, each a ridge between two hollows that runs out at its ends."""
-    out = d.copy()
-    close = np.flatnonzero(np.abs(d) < 0.04)
-    close = close[np.argsort(q[2, close])]  # by height: a fold looks at its own slice only
-    heights = q[2, close]
-    for a, b, high, wide in folds:
-        middle, reach = 0.5 * (a + b), 0.5 * float(np.linalg.norm(b - a)) + 2.2 * wide
-        low, top = np.searchsorted(heights, [middle[2] - 1.001 * reach, middle[2] + 1.001 * reach])
-        some = np.sort(close[low:top])
-        x, y, z = np.abs(q[:, some] - middle[:, None].astype(np.float32)) < reach
-        near = some[x & y & z]
-        p = q[:, near]
-        along = b - a
-        t = along @ (p - a[:, None]) / (along @ along)
-        away = limb(p, a, b, 0.0) / wide
-        ends = np.clip((0.5 - np.abs(t - 0.5)) * 2.4 + 0.25, 0, 1)
-        ends = ends * ends * (3 - 2 * ends)
-        out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
-    return out
-
-
 def _at_a_bend(
     a: Floats, b: Floats, c: Floats, round_m: float, high: float, turn: Floats
-) -> list[_Fold]:
+) -> list[Fold]:
     """Folds of a sleeve or a leg that bends at b: inside the bend, and slack before and behind."""
     up, down = (a - b) / np.linalg.norm(a - b), (c - b) / np.linalg.norm(c - b)
     inside = up + down
@@ -185,7 +161,7 @@ def _at_a_bend(
 
 def _slack(
     a: Floats, b: Floats, shares: Sequence[float], round_m: float, high: float, turn: Floats
-) -> list[_Fold]:
+) -> list[Fold]:
     """Folds that wind about a sleeve or a leg from a to b, at shares of the way."""
     along = (b - a) / np.linalg.norm(b - a)
     side = np.cross(along, [0.0, 1.0, 0.0])
@@ -206,8 +182,8 @@ def _collar_at(pose: Pose) -> Floats:
     return np.array([0.0, pose.head[1], pose.chest[2] + 0.276])
 
 
-def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
-    folds: list[_Fold] = []
+def _folds_of_top(pose: Pose, turn: Floats) -> list[Fold]:
+    folds: list[Fold] = []
     chest, hip = pose.chest, pose.hip_m
     for k in range(2):
         side = (1.0, -1.0)[k]
@@ -238,7 +214,7 @@ def _folds_of_top(pose: Pose, turn: Floats) -> list[_Fold]:
     return folds
 
 
-def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
+def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[Fold]) -> Floats:
     chest, hip = pose.chest, pose.hip_m
     flat = np.stack([0.66 * q[0], q[1], q[2]])
     breast = chest + [0, 0.014, -0.03]
@@ -270,15 +246,15 @@ def _top(q: Floats, pose: Pose, turn: Floats, folds: Sequence[_Fold]) -> Floats:
         arm = melted(arm, limb(q, tip, tip, 0.034), 0.02)
         arm = melted(arm, limb(q, e + 0.85 * (h - e), end, 0.0395, 0.0375), 0.004)
         d = melted(d, arm, 0.045)
-    d = _creased(d, q, folds)
+    d = creased(d, q, folds, 0.04)
     d = d - 0.0015 * np.sin(30 * q[0] + turn[4]) * np.sin(22 * q[2] + turn[5])
     neck = np.hypot(q[0], q[1] - head[1] - 0.025)
     line = head[2] - 0.166 + 0.40 * (q[1] - head[1] - 0.020)
     return carved(d, np.maximum(neck - 0.0550, line - 0.014 - q[2]), 0.006)
 
 
-def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
-    folds: list[_Fold] = []
+def _folds_of_bottom(pose: Pose, turn: Floats) -> list[Fold]:
+    folds: list[Fold] = []
     hip = pose.hip_m
     for k in range(2):
         side = (1.0, -1.0)[k]
@@ -299,7 +275,7 @@ def _folds_of_bottom(pose: Pose, turn: Floats) -> list[_Fold]:
     return folds
 
 
-def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_Fold]) -> Floats:
+def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[Fold]) -> Floats:
     hip = pose.hip_m
     d = egg(q, (0, 0.012, hip + 0.02), (0.166, 0.118, 0.15))
     for k in range(2):
@@ -309,7 +285,7 @@ def _bottom(q: Floats, pose: Pose, skirt: bool, turn: Floats, folds: Sequence[_F
         leg = path(q, [a, b, calf, hem], (0.090, 0.066, 0.066, 0.058))
         leg = carved(leg, np.asarray(q[2] - hem[2] + 0.035), 0.006)
         d = melted(d, leg, 0.035)
-    d = _creased(d, q, folds)
+    d = creased(d, q, folds, 0.04)
     if skirt:
         x, y, z = q
         along = np.clip((hip + 0.10 - z) / 0.55, 0, 1)

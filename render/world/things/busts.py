@@ -8,12 +8,10 @@ from numpy.typing import NDArray
 
 from render.world.isosurface import graded, isosurface
 from render.world.mesh import Mesh, cylinder, join, moved
-from render.world.things.faces import face_mesh
-from render.world.things.features import features_of, shaped
-from render.world.things.fields import carved, egg, limb, melted, mirrored
-from render.world.things.hair import CUTS, brows_mesh, hair_mesh, lashes_mesh
-from render.world.things.kind import Values, kind, number, pick
+from render.world.things.fields import Fold, carved, creased, egg, limb, melted, mirrored
+from render.world.things.kind import Values, kind, number
 from render.world.things.worn.collars import collar_mesh, neckline_mm
+from render.world.things.worn.heads import HEAD_STUFF, HEAD_WORDS, head_mesh, looks_of
 
 __all__: list[str] = []
 
@@ -21,10 +19,8 @@ Floats = NDArray[np.float64]
 
 _STUFF = {
     "skin": "clear skin",
-    "shaven": "shaven skin",
-    "eye": "eye",
     "hair": "hair",
-    "brow": "hair",
+    **HEAD_STUFF,
     "lash": "#20160f",
     "top": "knitwear",
     "collar": "shirt",
@@ -38,18 +34,12 @@ _STUFF = {
     "A head and shoulders at real size, facing -y, made to be looked at from near.",
     stuff=_STUFF,
     eye_m=number(1.2, "height of the eyes above its place", 0.3, 3.0),
-    cut=pick("parted", "how the hair is worn", *CUTS),
-    beard=pick("none", "a beard a day old, its skin then under `shaven`", "none", "stubble"),
+    **HEAD_WORDS,
 )
 def _bust(v: Values, rng: np.random.Generator) -> Mesh:
-    features = features_of(rng)
-    head = [face_mesh(2), brows_mesh(2, features.brows), lashes_mesh()]
-    if v.cut != "bald":
-        head.append(hair_mesh(v.cut, 2))
-    own = shaped(join(head), features)
-    if v.beard == "stubble":
-        own = replace(own, slots=tuple("shaven" if s == "skin" else s for s in own.slots))
-    return moved(join([own, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
+    face, chance = rng.spawn(2)
+    head = head_mesh(2, looks_of(v, chance), face)
+    return moved(join([head, _jumper(), collar_mesh()]), (0, 0, v.eye_m))
 
 
 #: Top and end of the button band, and where its buttons sit, mm.
@@ -57,7 +47,7 @@ _BAND, _BUTTONS = (-196.0, -330.0), (-208.0, -246.0, -284.0, -320.0)
 
 
 def _jumper_field(p: Floats) -> Floats:
-    raw = np.ascontiguousarray(p.T, np.float64)
+    raw: Floats = np.ascontiguousarray(p.T, np.float32)
     q = mirrored(raw)
     x, y, z = q
     d = limb(q, (16, 42, -176), (152, 38, -240), 42, 44)
@@ -77,41 +67,36 @@ def _jumper_field(p: Floats) -> Floats:
 
 #: Folds of the jumper: from, to, height and width, mm; fans from the armpits over the breast and
 #: down the sleeves, slack lines over the belly, none the mirror of another.
-_FOLDS = (
-    ((150, -36, -318), (58, -86, -262), 5.0, 15),
-    ((146, -40, -350), (40, -92, -330), 4.6, 17),
-    ((142, -40, -384), (66, -84, -420), 5.2, 17),
-    ((-152, -34, -312), (-74, -80, -250), 4.6, 14),
-    ((-148, -38, -340), (-48, -92, -308), 5.2, 16),
-    ((-144, -40, -372), (-52, -90, -392), 4.4, 17),
-    ((-138, -44, -410), (-80, -78, -460), 5.0, 18),
-    ((168, -6, -300), (236, 0, -352), 5.0, 13),
-    ((166, -4, -338), (240, 4, -404), 5.6, 14),
-    ((176, 0, -388), (246, 24, -446), 5.0, 15),
-    ((182, 0, -440), (252, 40, -508), 5.8, 16),
-    ((-164, -6, -292), (-232, 0, -332), 5.4, 13),
-    ((-166, -4, -326), (-242, 8, -378), 4.8, 14),
-    ((-174, 0, -372), (-246, 24, -438), 5.8, 15),
-    ((-184, 0, -430), (-254, 44, -484), 5.0, 16),
-    ((-186, 4, -480), (-250, 20, -540), 5.4, 16),
-    ((96, -76, -470), (-20, -90, -500), 5.0, 19),
-    ((20, -90, -448), (-88, -78, -480), 4.2, 18),
-)
+_FOLDS: list[Fold] = [
+    (np.array(a, float), np.array(b, float), high, wide)
+    for a, b, high, wide in (
+        ((150, -36, -318), (58, -86, -262), 5.0, 15),
+        ((146, -40, -350), (40, -92, -330), 4.6, 17),
+        ((142, -40, -384), (66, -84, -420), 5.2, 17),
+        ((-152, -34, -312), (-74, -80, -250), 4.6, 14),
+        ((-148, -38, -340), (-48, -92, -308), 5.2, 16),
+        ((-144, -40, -372), (-52, -90, -392), 4.4, 17),
+        ((-138, -44, -410), (-80, -78, -460), 5.0, 18),
+        ((168, -6, -300), (236, 0, -352), 5.0, 13),
+        ((166, -4, -338), (240, 4, -404), 5.6, 14),
+        ((176, 0, -388), (246, 24, -446), 5.0, 15),
+        ((182, 0, -440), (252, 40, -508), 5.8, 16),
+        ((-164, -6, -292), (-232, 0, -332), 5.4, 13),
+        ((-166, -4, -326), (-242, 8, -378), 4.8, 14),
+        ((-174, 0, -372), (-246, 24, -438), 5.8, 15),
+        ((-184, 0, -430), (-254, 44, -484), 5.0, 16),
+        ((-186, 4, -480), (-250, 20, -540), 5.4, 16),
+        ((96, -76, -470), (-20, -90, -500), 5.0, 19),
+        ((20, -90, -448), (-88, -78, -480), 4.2, 18),
+    )
+]
 
 
 def _folded(raw: Floats, d: Floats) -> Floats:
-    """The field with soft folds, each a ridge between two hollows that runs out at its ends."""
-    out = d.copy()
+    """The field with its folds, and the set-in sleeve's seam: a cord with a hollow either side."""
+    out = creased(d, raw, _FOLDS, 26)
     near = np.flatnonzero(np.abs(d) < 26)
     p = raw[:, near]
-    for a, b, high, wide in _FOLDS:
-        start, along = np.asarray(a, float), np.subtract(b, a).astype(float)
-        t = along @ (p - start[:, None]) / (along @ along)
-        away = limb(p, a, b, 0.0) / wide
-        ends = np.clip((0.5 - np.abs(t - 0.5)) * 2.4 + 0.25, 0, 1)
-        ends = ends * ends * (3 - 2 * ends)
-        out[near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
-    # the set-in sleeve's seam, a cord with a hollow on either side
     seam = np.abs(p[0]) - 158 - 0.16 * np.maximum(p[2] + 300, -60) + 0.0022 * (p[1] - 38) ** 2
     above = np.clip((p[2] + 345) / 30, 0, 1)
     out[near] -= above * (1.5 * np.exp(-((seam / 2.6) ** 2)) - 1.6 * np.exp(-((seam / 9.0) ** 2)))

@@ -112,9 +112,9 @@ def _eyelids(q: Floats, d: Floats) -> Floats:
     # the upper lid bulges over the eye, its fold runs along above it
     e = melted(e, lid, 5.0)
     e = melted(e, egg(p, (31.5, -74.5, 0.5), (14.4, 11.8, 9.5)), 4.0)
-    crease = np.hypot(z - upper - 4.2 + 0.010 * x * x, 0.35 * (p[1] + 80.0 - 0.035 * x * x)) - 0.55
+    crease = np.hypot(z - upper - 4.2 + 0.010 * x * x, 0.35 * (p[1] + 84.0 - 0.035 * x * x)) - 0.6
     crease += 2.0 * np.maximum(np.abs(x - _SLIT_MM[0]) - 13, 0)
-    e = carved(e, crease, 2.4)
+    e = carved(e, crease, 2.2)
     slit = np.maximum(z - upper, lower - z) * 0.85
     slit = np.maximum(slit, np.abs(x - _SLIT_MM[0]) - _SLIT_MM[1])
     slit = np.maximum(slit, p[1] - EYE_MM[1] + 2.0)
@@ -145,7 +145,7 @@ def _nose(q: Floats, d: Floats, level: int) -> Floats:
     if level > 0:
         d = carved(d, egg(q, (6.4, -103, -38.9), (3.0, 5.8, 6.0)), 2.0)
         # the wing's groove towards the cheek
-        d = carved(d, path(q, [(17.5, -98, -29), (19.5, -94, -35), (16, -94, -41)], (0.6,) * 3), 5)
+        d = carved(d, path(q, [(17.5, -98, -29), (19.5, -94, -35), (16, -94, -41)], (1.3,) * 3), 4)
     return d
 
 

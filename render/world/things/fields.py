@@ -9,9 +9,22 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["ball", "carved", "curve", "egg", "limb", "melted", "mirrored", "path"]
+__all__ = [
+    "Fold",
+    "ball",
+    "carved",
+    "creased",
+    "curve",
+    "egg",
+    "limb",
+    "melted",
+    "mirrored",
+    "path",
+]
 
 Floats = NDArray[np.float64]
+#: From, to, height and width of a fold.
+Fold = tuple[Floats, Floats, float, float]
 
 
 def _square(x: Floats, y: Floats, z: Floats) -> Floats:
@@ -56,14 +69,18 @@ def path(p: Floats, points: ArrayLike, radii: Sequence[float]) -> Floats:
 def curve(p: Floats, points: ArrayLike, radii: Sequence[float], parts: int = 3) -> Floats:
     """A round bar along a curve through several points, each step of it `parts` straight ones.
 
-    After Catmull and Rom 1974, as scipy's cubic Hermite spline.
+    After Catmull and Rom 1974: cubics with the slopes of the points' neighbours.
     """
-    from scipy.interpolate import CubicHermiteSpline  # a third of a second; scenes are kept built
-
     knots = np.column_stack([np.asarray(points, float), np.asarray(radii, float)])
-    at = np.arange(len(knots))
-    fine = np.linspace(0, len(knots) - 1, parts * (len(knots) - 1) + 1)
-    line = CubicHermiteSpline(at, knots, np.gradient(knots, axis=0))(fine)
+    slopes = np.gradient(knots, axis=0)
+    t = np.arange(parts)[:, None, None] / parts
+    fine = (
+        (1 + 2 * t) * (1 - t) ** 2 * knots[:-1]
+        + t * (1 - t) ** 2 * slopes[:-1]
+        + t**2 * (3 - 2 * t) * knots[1:]
+        - t**2 * (1 - t) * slopes[1:]
+    )
+    line = np.concatenate([fine.swapaxes(0, 1).reshape(-1, 4), knots[-1:]])
     return path(p, line[:, :3], line[:, 3].tolist())
 
 
@@ -85,3 +102,29 @@ def carved(a: Floats, b: Floats, k: float) -> Floats:
 def mirrored(p: Floats) -> Floats:
     """Both halves on one side, x > 0, without a crease between them."""
     return np.stack([np.sqrt(p[0] * p[0] + 2.25), p[1], p[2]])
+
+
+def creased(d: Floats, q: Floats, folds: Sequence[Fold], within: float) -> Floats:
+    """A field with folds where it is less than `within`.
+
+    Each is a ridge between two hollows that runs out at its ends.
+    """
+    close = np.flatnonzero(np.abs(d) < within)
+    close = close[np.argsort(q[2, close])]  # by height: a fold looks at its own slice only
+    by_height, bent = q[:, close], d[close]
+    for a, b, high, wide in folds:
+        middle, reach = 0.5 * (a + b), 0.5 * float(np.linalg.norm(b - a)) + 2.2 * wide
+        low, top = np.searchsorted(by_height[2], middle[2] + reach * np.array([-1.0, 1.0]))
+        some = by_height[:, low:top]
+        x, y = np.abs(some[:2] - middle[:2, None].astype(np.float32)) < reach
+        near = np.flatnonzero(x & y)
+        p = some[:, near]
+        along = b - a
+        t = along.astype(np.float32) @ (p - a.astype(np.float32)[:, None]) / float(along @ along)
+        away = limb(p, a, b, 0.0) / wide
+        ends = np.clip((0.5 - np.abs(t - 0.5)) * 2.4 + 0.25, 0, 1)
+        ends = ends * ends * (3 - 2 * ends)
+        bent[low + near] -= high * ends * np.cos(2.6 * away) * np.exp(-(away**2))
+    out = d.copy()
+    out[close] = bent
+    return out

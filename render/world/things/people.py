@@ -10,12 +10,10 @@ import numpy as np
 
 from render.world.mesh import Mesh, box, join, moved, quads, tube
 from render.world.things.bodies import Pose, body_mesh
-from render.world.things.faces import face_mesh
-from render.world.things.features import features_of, shaped
 from render.world.things.feet import Foot, block, disc
 from render.world.things.figures import PLAIN, Outfit, bag_on, few_faces, outfit_of
-from render.world.things.hair import CUTS, brows_mesh, hair_mesh
 from render.world.things.kind import Gait, Values, kind, number, pick, yes
+from render.world.things.worn.heads import HEAD_STUFF, HEAD_WORDS, head_mesh, looks_of
 
 __all__ = ["DRESSED", "RIDERS", "figure", "posed", "rider", "skier", "stepping", "two_steps_m"]
 
@@ -27,8 +25,7 @@ DRESSED = {
     "bottom": "dark cloth",
     "shoe": "leather",
     "bag": "leather",
-    "eye": "eye",
-    "brow": "hair",
+    **HEAD_STUFF,
     "bib": "canvas",
     "shirt": "shirt",
     "hat": "canvas",
@@ -48,6 +45,9 @@ _TIP = (
 #: 1.75 m; legs are 43, 45.5 and 48 % of the height.
 _HEAD_M = ((0.4, 0.154), (0.87, 0.178), (1.18, 0.196), (1.5, 0.212), (1.75, 0.225), (2.6, 0.27))
 _LEGS = ((0.4, 0.37), (0.87, 0.43), (1.18, 0.455), (1.5, 0.473), (1.75, 0.48), (2.6, 0.48))
+
+#: From which height on a face is a grown-up's, and how tall a child of six is (from memory).
+_GROWN_M, _SIX_M = 1.55, 1.16
 
 #: How far a leg swings to either side at a walk, rad, and the leg's length at 1.75 m of height.
 _SWING, _LEG_M = 0.42, 0.85
@@ -97,7 +97,7 @@ def _feet(v: Values) -> tuple[Foot, ...]:
     ),
     stride=number(0.0, "which part of two steps is done, at a walk", 0, 1),
     near=yes(False, "a modelled face, hands and folds, for people within some 10 m"),
-    cut=pick("any", "how the hair is worn, of people who are near", "any", *CUTS),
+    **HEAD_WORDS,
     look_deg=number(0.0, "head turned to its left, of people who are near", -70, 70),
     apron=yes(False, "a joiner's apron, of people who are near"),
     skirt=yes(False, "a skirt or a long coat"),
@@ -119,7 +119,8 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
         drawn = rng.spawn(1)[0]  # outfits leave poses as they were
         bag = bag and (v.bag or bool(drawn.spawn(1)[0].random() < 0.7))
         worn = outfit_of(drawn, skirt, bag, pose == "sit")
-        worn = replace(PLAIN, bag=worn.bag) if v.plain else worn
+        if v.plain:
+            worn = replace(PLAIN, bag=worn.bag, hair=worn.hair, build=0.5 * worn.build)
         worn = replace(worn, over="coat" if skirt and v.plain else worn.over)
         mesh = figure(pose, worn, rng, v.stride, v.shorts, v.height_m)
     return moved(mesh, size=v.height_m / 1.75)
@@ -141,17 +142,15 @@ def _skier(v: Values, rng: np.random.Generator) -> Mesh:
 def _near(v: Values, pose: str, rng: np.random.Generator) -> Mesh:
     """A figure 1.75 m tall with face, hands and folds."""
     at = posed(pose, rng, v.stride, v.height_m)
-    cut = str(rng.choice(["parted", "cropped", "long", "bun"])) if v.cut == "any" else v.cut
-    features = features_of(rng)
-    parts = [face_mesh(1), brows_mesh(1, features.brows)]
-    if cut != "bald":
-        parts.append(hair_mesh(cut, 1))
+    face, chance = rng.spawn(2)
+    child = float(np.clip((_GROWN_M - v.height_m) / (_GROWN_M - _SIX_M), 0.0, 1.0))
+    looks = looks_of(v, chance, child)
     wide, deep = rng.uniform(0.97, 1.03, 2)
     nod = math.radians(12.0 if pose == "work" else rng.uniform(-2, 3))
     c, s = math.cos(nod), math.sin(nod)
     tip = np.array([[1.0, 0, 0], [0, c, -s], [0, s, c]])
     pivot = np.array([0.0, 0.024, -0.17])  # a neck bends where it leaves the collar
-    own = shaped(join(parts), features)
+    own = head_mesh(1, looks, face)
     big = at.head_size
     head = moved(own, (-pivot * big).tolist(), size=(wide * big, deep * big, big))
     head = moved(moved(head, matrix=tip), (at.head + pivot * big).tolist(), turn_deg=v.look_deg)
@@ -172,14 +171,14 @@ def figure(
 
     Its proportions are those of somebody `height_m` tall.
     """
-    return few_faces(posed(pose, rng, stride, height_m), worn, rng, shorts)
+    return few_faces(posed(pose, rng, stride, height_m), worn, shorts)
 
 
 def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
     """A child 1.15 m tall that sits on the origin, its knees so many times as far apart."""
     at = posed("sit", rng, height_m=1.15)
     wide = np.array([apart, 1.0, 1.0])
-    child = few_faces(replace(at, knees=at.knees * wide, ankles=at.ankles * wide), PLAIN, rng)
+    child = few_faces(replace(at, knees=at.knees * wide, ankles=at.ankles * wide), PLAIN)
     return moved(moved(child, (0, 0, 0.1 - at.hip_m)), size=1.15 / 1.75)
 
 
@@ -199,7 +198,7 @@ def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
     )  # fmt: skip
     at = _of_height(at, height_m, False)
     ankles, hands = at.ankles, at.hands
-    parts = [few_faces(at, PLAIN, rng)]
+    parts = [few_faces(at, PLAIN)]
     for ankle, hand in zip(ankles, hands, strict=True):
         ski = [
             box((0.09, 1.45, 0.02), "ski", (ankle[0], 0.0, 0.005)),
@@ -302,9 +301,14 @@ def _arm_joints(
     if pose == "sit" and rng.random() < 0.7:
         elbow = shoulder + [0.06 * side, -0.10, -0.25]
         return shoulder, elbow, shoulder + [-0.04 * side, -0.36, -0.24]
-    if pose == "stand" and rng.random() < 0.3:
-        # a hand in a trouser pocket
+    # one at a time: a hand in a trouser pocket, a hand that holds something up to be looked at
+    habit = rng.random() if pose in ("stand", "walk") else 1.0
+    if habit < (0.3 if pose == "stand" else 0.12 * (side > 0)):
         return shoulder, shoulder + [0.075 * side, 0.062, -0.285], _pocket(side, chest)
+    if side > 0 and habit < (0.42 if pose == "stand" else 0.22):
+        elbow = shoulder + [0.05, 0.01, -0.285]
+        return shoulder, elbow, elbow + [-0.09, -0.22, 0.10]
+    swing *= 0.6 + 0.7 * habit if pose == "walk" else 1.0
     upper, lower = _ARM_M
     elbow = shoulder + [0.030 * side, 0.03 - upper * math.sin(swing), -upper * math.cos(swing)]
     low = 1.3 * swing + (1.4 if pose == "run" else 0.34)

@@ -8,10 +8,13 @@ import numpy as np
 from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
-from render.world.things.leaves import bloom, leaves, sprays
+from render.world.things.leaves import bloom, blossoms, leaves, sprays
 
 __all__: list[str] = []
 
+
+#: Who says that leaves are so small looks at them from near.
+_NEAR_LEAF_M = 0.065
 
 #: Width of a crown as a share of the height.
 _WIDE = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
@@ -34,13 +37,14 @@ def _tree_feet(v: Values) -> tuple[Foot, ...]:
     "A tree.",
     feet=_tree_feet,
     variants=4,
-    stuff={"leaf": "leaves", "bark": "bark"},
+    stuff={"leaf": "leaves", "bark": "bark", "snow": "lying snow"},
     species=pick("broad", "form of the crown", "broad", "round", "slim", "conifer", "palm", "bare"),
     height_m=number(9.0, "height", 0.2, 80),
     crown_m=number(0.0, "width of the crown; 0 follows the species", 0, 60),
     trunk_m=number(-1.0, "height of the bare trunk; -1 follows the species", -1, 30),
     leaf_m=number(0.0, "size of a leaf or a tuft; 0 follows the height", 0, 3),
     leaves=number(2400, "number of leaves or tufts", 10, 200000),
+    snowy=number(0.0, "share of a conifer's boughs that snow lies on", 0, 1),
 )
 def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     h = v.height_m
@@ -49,7 +53,7 @@ def _tree(v: Values, rng: np.random.Generator) -> Mesh:
     leaf = v.leaf_m or 0.030 * h**0.75 * 1.6
     girth = 0.018 * h + 0.03
     if v.species == "conifer":
-        return _conifer(h, crown, bare, leaf, int(v.leaves), girth, rng)
+        return _conifer(h, crown, bare, leaf, int(v.leaves), girth, v.snowy, rng)
     if v.species == "palm":
         return _palm(h, crown, girth, rng)
     parts = [_trunk(girth, bare, rng.spawn(1)[0])]
@@ -141,6 +145,7 @@ def _conifer(
     leaf: float,
     count: int,
     girth: float,
+    snow: float,
     rng: np.random.Generator,
 ) -> Mesh:
     """Boughs in whorls about a trunk: each has its own length, hangs, and carries its tufts.
@@ -169,8 +174,18 @@ def _conifer(
     hang = droop[which] * (out - 0.45 * out**2)  # tips rise again
     at[:, 2] = bare + (h - bare) * s[which] - hang * reach[which] + rng.normal(0, 0.006 * h, count)
     normal = way * 0.8 + [0, 0, 0.75] + rng.normal(0, 0.2, (count, 3))
-    parts.append(leaves(at, normal, leaf * rng.uniform(0.8, 1.5, count), "leaf", rng, 1.6))
-    return join(parts)
+    size = leaf * rng.uniform(0.8, 1.5, count)
+    if snow == 0:
+        return join([*parts, leaves(at, normal, size, "leaf", rng, 1.6)])
+    apart = rng.spawn(1)[0]  # so that the tree is the same with and without
+    laden = apart.random(len(s))[which] < snow
+    white = laden & (out > 0.3) & (apart.random(count) < 0.8)
+    flat = 0.25 * normal + [0, 0, 1.0]
+    return join([
+        *parts,
+        leaves(at[~white], normal[~white], size[~white], "leaf", rng, 1.6),
+        leaves(at[white] + [0, 0, 0.12 * leaf], flat[white], 1.15 * size[white], "snow", apart),
+    ])  # fmt: skip
 
 
 def _palm(h: float, crown: float, girth: float, rng: np.random.Generator) -> Mesh:
@@ -223,20 +238,17 @@ def _shrub(v: Values, rng: np.random.Generator) -> Mesh:
     at = (puffs[which] * 0.62 + out * 0.38 * rng.uniform(0.6, 1, (len(out), 1))) * radii
     at[:, 2] = np.abs(at[:, 2])
     normal = out + [0, 0, 0.4]
-    parts = [leaves(at, normal, v.leaf_m * rng.uniform(0.7, 1.3, len(at)), "leaf", rng, 1.5)]
+    size = v.leaf_m * rng.uniform(0.7, 1.3, len(at))
+    near = v.leaf_m <= _NEAR_LEAF_M
+    count = len(at) if near else (len(at) + 1) // 2  # a twig stands for two leaves
+    if near:
+        parts = [leaves(at, normal, size, "leaf", rng, 1.5, near=True)]
+    else:
+        parts = [sprays(at[:count], normal[:count], 1.3 * size[:count], "leaf", rng)]
     if v.flowers:
-        top = rng.choice(len(at), int(v.flowers), replace=int(v.flowers) > len(at))
+        top = rng.choice(count, int(v.flowers), replace=int(v.flowers) > count)
         lifted = at[top] + [0, 0, 0.35 * v.leaf_m] + out[top] * 0.05 * radii
-        parts.append(
-            leaves(
-                lifted,
-                normal[top] + [0, 0, 1],
-                np.full(len(top), 0.9 * v.leaf_m),
-                "flower",
-                rng,
-                1.0,
-            )
-        )
+        parts.append(blossoms(lifted, normal[top] + [0, 0, 1], 1.1 * v.leaf_m, "flower", rng))
     return join(parts)
 
 
@@ -274,8 +286,9 @@ def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
         normal.append(np.tile(n, (count, 1)) + rng.normal(0, 0.35, (count, 3)))
     where, out = np.concatenate(at), np.concatenate(normal)
     inside = box((x - 0.08, y - 0.08, z - 0.05), "inside")
-    size = v.leaf_m * rng.uniform(0.7, 1.3, len(where))
-    return join([inside, leaves(where, out, size, "leaf", rng)])
+    some = rng.permutation(len(where))[: (len(where) + 1) // 2]  # a twig stands for two leaves
+    size = 1.3 * v.leaf_m * rng.uniform(0.7, 1.3, len(some))
+    return join([inside, sprays(where[some], out[some], size, "leaf", rng)])
 
 
 @kind(

@@ -1,6 +1,7 @@
 """What goes on rails: wagons and trams; front towards -y before turning."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 
@@ -234,7 +235,7 @@ def _open_body(n: float, w: float, rng: np.random.Generator) -> list[Mesh]:
         "rim": "#554a44",
         "tyre": "#6d665f",
         "cargo": "gravel",
-        "roof": "zinc",
+        "roof": "wagon roof",
         "mark": "worn paint",
     },
     load=pick("closed", "which", "closed", "open", "tank", "flat"),
@@ -250,7 +251,8 @@ def _wagon(v: Values, rng: np.random.Generator) -> Mesh:
         parts += _open_body(n, w, rng)
     elif v.load == "closed":
         parts += _van_body(n, w, rng)
-    return join(parts)
+    wagon = join(parts)
+    return replace(wagon, uv=wagon.uv + [float(rng.uniform(0, 400)), 0.0])  # none wears like it
 
 
 @kind(

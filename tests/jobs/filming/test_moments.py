@@ -43,7 +43,7 @@ def test_a_key_at_the_clips_end_is_its_last_frame(shot: Shot) -> None:
     """A client's last picture is the setting that the film comes to rest at."""
     keys = shot_keys()
     frames = (key_frame("0 s", {"tilt": "0"}, keys), key_frame("4 s", {"tilt": "up 8"}, keys))
-    *_, (at_s, last) = nine_moments(replace(shot, key_frames=frames), 4.0, silent)
+    *_, (at_s, last) = nine_moments(replace(shot, key_frames=frames, film_s=4.0), None, silent)
     prepared = prepare(shot, silent)
 
     assert at_s == pytest.approx(3.96)

@@ -67,7 +67,9 @@ def test_a_change_of_light_that_a_film_does_not_follow_is_said() -> None:
     assert still_light(dusk, town, 10.0) == []
     (said,) = still_light(replace(dusk, when="2026-03-20T14:00+00:00"), town, 3600.0)
     assert "the last frame, the sun moves on by about 15°, which" in said
-    assert still_light(PlaceKeys(), town, 3600.0) == []
+    assert still_light(PlaceKeys(), load_scene("street"), 3600.0) == []
+    own = replace(town, light=replace(town.light, at_deg=(0.0, 0.0)))  # as a scene file says it
+    assert still_light(PlaceKeys(), own, 900.0) == still_light(dusk, town, 900.0)
 
 
 def test_a_part_is_filmed(plate: Path, tmp_path: Path) -> None:

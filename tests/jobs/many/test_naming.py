@@ -24,6 +24,7 @@ def _pieces(*names: str) -> list[Piece]:
             ("north/a.jpg", "north/a.png", "south/a.jpg"),
             ["north_a_jpg", "north_a_png", "south_a_jpg"],
         ),
+        (("yard/day/../a.jpg", "yard/day/a.jpg"), ["yard_a", "day_a"]),
         (("x/n/a.jpg", "y/n/a.jpg"), ["a", "a_2"]),
         (("x/n/a.jpg", "y/n/a.jpg", "a_2.jpg"), ["a", "a_2", "a_2_2"]),
         (("Roof.jpg", "q/ROOF.JPG"), None),

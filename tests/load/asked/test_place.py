@@ -39,8 +39,12 @@ def test_a_picture_gives_its_frame_depth_and_vantage(tmp_path: Path) -> None:
 def test_without_a_picture_the_sensor_and_shift_give_the_view() -> None:
     """An upright sensor with rise sees a tall view, more of it above."""
     given = {"lens": "45", "portrait": "true", "rise": "up 9", "height": "1.6"}
-    site = place_of(merged(Shot(), given, "{name}"), silent).site
+    place = place_of(merged(Shot(), given, "{name}"), silent)
+    up = place_of(merged(Shot(), {**given, "pitch": "-5"}, "{name}"), silent)
+    site = place.site
 
+    assert "1.60 m above the ground, held level, as no pitch was given" in place.notes[-1]
+    assert "1.60 m above the ground, looking 5° up" in up.notes[-1]
     assert site.view == pytest.approx((-12 / 45, -27 / 45, 12 / 45, 9 / 45))
     assert site.camera is None
 
@@ -80,6 +84,6 @@ def test_things_of_a_scene_are_found_by_name_and_its_frame_by_share(tmp_path: Pa
     assert far.slope_y < near.slope_y
     assert site.camera is not None
     assert abs(middle.slope_x) <= 1 / site.camera.focal_px
-    assert site.unseen([near]) == ""
+    assert site.unseen(parse_wish("point", "near crate")) == ""
     with pytest.raises(HingelineError, match=r"its things are: .*near crate"):
         site.targets(parse_wish("point", "tower"))

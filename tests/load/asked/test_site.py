@@ -178,7 +178,7 @@ def test_everything_else_is_the_frame_without_the_areas() -> None:
 )
 def test_what_the_frame_does_not_hold_is_told(kind: str, text: str, where: str) -> None:
     """A place outside the view is named by its side; a patch with one end outside, in part."""
-    assert STANDING.unseen(STANDING.targets(parse_wish(kind, text))) == where
+    assert STANDING.unseen(parse_wish(kind, text)) == where
 
 
 def test_pixels_are_one_ray_within_a_pixel() -> None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from render.optics.solving.limits import usual_limits
 from render.optics.solving.serving import serve
 from render.optics.solving.steadying import within_doubt
 from render.optics.solving.targets import Target
@@ -35,3 +36,20 @@ def test_points_measured_along_a_row_fix_no_plane(off_m: float) -> None:
     assert all_three.through_all.total_tilt_deg > 4 * abs(off_m) * 50
     assert plane.exact is plane.through_all
     assert within_doubt(all_three.exact, all_three.through_all)
+
+
+def test_what_is_all_sharp_wide_open_with_slack_needs_no_wilder_lens() -> None:
+    """A point off a row that a few degrees hold at f/2.8; a lens of f/1 needs the plane itself."""
+    row = [Target.at(0, 0.24, 2.07), Target.at(0, 0.07, 3.06)]
+    off = Target.at(0.05, 0.10, 2.56)
+    wide = replace(usual_limits(45.0), tilt_limit_deg=8.0)
+    fast = replace(wide, widest_f_number=1.0)
+
+    tilted, needed = (
+        serve([*row, off], lens, lens.freedom(), 0.029, 1e-4).tilted for lens in (wide, fast)
+    )
+    assert tilted is not None
+    assert needed is not None
+    assert (tilted.f_number, tilted.slack) == (2.8, True)
+    assert tilted.exact.total_tilt_deg < 5.0 < tilted.through_all.total_tilt_deg
+    assert needed.exact is needed.through_all

@@ -22,8 +22,11 @@ def _lender(
     mark: int = WALL,
     by: int = 0,
     lit_from_m: float = 9.0,
-) -> int:
-    """Who lends to a sample of pixel (20, 30), amid a wall 5 m away but for that pixel itself."""
+) -> tuple[int, float]:
+    """Who lends to a sample of pixel (20, 30), amid a wall 5 m away but for that pixel itself.
+
+    And what share of its soft light.
+    """
     shape = (CAMERA.height_px, CAMERA.width_px)
     surface, key = np.zeros((*shape, SURFACE), np.float32), np.full(shape, WALL)
     sums = np.zeros((*shape, SUMS), np.float32)
@@ -34,7 +37,8 @@ def _lender(
     h[FACE : FACE + 3] = np.negative(EYE[9:12])
     held[0] = by
     place = (20, 30, right, down)
-    return int(opened(lender)(sums, surface, key, EYE, *place, h, depth_m, mark, held, LENT))
+    by, worth = opened(lender)(sums, surface, key, EYE, *place, h, depth_m, mark, held, LENT)
+    return int(by), float(worth)
 
 
 @pytest.mark.parametrize(
@@ -45,29 +49,34 @@ def test_who_shows_the_surface_on_the_samples_side_lends(
     right: float, down: float, row: int, column: int
 ) -> None:
     """To the left; else above or below, as the right one shows something else."""
-    by = _lender(right, down)
+    by, _worth = _lender(right, down)
 
     assert (opened(row_of)(by), opened(column_of)(by)) == (row, column)
 
 
 def test_who_lends_already_goes_first() -> None:
     """One surface, one lender."""
-    assert _lender(0.9, 0.8) != 1
-    assert _lender(0.9, 0.8, by=1) == 1
+    assert _lender(0.9, 0.8)[0] != 1
+    assert _lender(0.9, 0.8, by=1) == (1, 1.0)
 
 
 def test_nobody_lends_to_another_surface_or_another_plane() -> None:
     """Another mark; the same stuff half a metre farther away."""
-    assert _lender(0.1, 0.5, mark=8) == 0
-    assert _lender(0.1, 0.5, depth_m=5.5) == 0
+    assert _lender(0.1, 0.5, mark=8)[0] == 0
+    assert _lender(0.1, 0.5, depth_m=5.5)[0] == 0
 
 
-def test_nobody_lends_where_soft_light_changes_too_fast() -> None:
-    """The lender's centre, 0.6 px away, lies within a tenth of what sends the light, or beyond."""
+def test_a_lender_stands_for_less_the_faster_soft_light_changes() -> None:
+    """The lender's centre, 0.6 px away: all within a tenth of what sends the light, half at 0.3.
+
+    Beyond 0.6 nobody lends.
+    """
     away_m = 0.6 * 5 / CAMERA.focal_px
 
-    assert _lender(0.1, 0.5, lit_from_m=10.4 * away_m) > 0
-    assert _lender(0.1, 0.5, lit_from_m=9.6 * away_m) == 0
+    assert _lender(0.1, 0.5, lit_from_m=10.4 * away_m)[1] == 1.0
+    assert _lender(0.1, 0.5, lit_from_m=away_m / 0.3)[1] == pytest.approx(0.5, abs=0.01)
+    assert _lender(0.1, 0.5, lit_from_m=away_m / 0.59)[0] > 0
+    assert _lender(0.1, 0.5, lit_from_m=away_m / 0.61)[0] == 0
 
 
 def test_slots_are_taken_once_and_run_out() -> None:

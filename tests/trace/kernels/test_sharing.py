@@ -68,19 +68,19 @@ def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int) -> Nu
     for level in range(levels):
         before, apart = light.copy(), 1 << level
         for at in pixels:
-            close = [(y, x, k) for y, x, k in _around(at, 1, weight)]
-            noise = 4 * before[at][3] + sum(k * before[y, x, 3] for y, x, k in close)
-            noise /= 4 + sum(k for _, _, k in close)
+            beside = _around(at, 1, weight)
+            noise = 4 * before[at][3] + sum(k * before[y, x, 3] for y, x, k in beside)
+            noise /= 4 + sum(k for _, _, k in beside)
             total = 4 * weight[at]
             colour, spread = total * before[at][:3], total**2 * before[at][3]
             for y, x, k in _around(at, apart, weight):
                 alike, square = _alike(surface, at, (y, x))
-                most = min(far[at], far[y, x]) ** 2
+                close = max(1 - square / min(far[at], far[y, x]) ** 2, 0)
                 if apart == 1:
-                    most = max(most, (1.8 * surface[at][DEPTH] * EYE.slope) ** 2)
+                    close = max(close, 1 - ((y - at[0]) ** 2 + (x - at[1]) ** 2) / 1.8**2)
                 step = (before[y, x, :3] - before[at][:3]) @ LUMINANCE
                 fit = max(1 - step**2 / (36 * noise + 1e-8), 0) if apart > 2 else 1.0
-                k *= fit**2 * weight[y, x] * alike * max(1 - square / most, 0)
+                k *= fit**2 * weight[y, x] * alike * close
                 total, colour = total + k, colour + k * before[y, x, :3]
                 spread += k**2 * before[y, x, 3]
             light[at] = *(colour / total), spread / total**2

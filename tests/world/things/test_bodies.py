@@ -1,7 +1,10 @@
 """Dressed bodies: clothes reach where the joints are, hands are hands."""
 
+from functools import cache
+
 import numpy as np
 
+from render.world.mesh import Mesh
 from render.world.things.bodies import Pose, body_mesh
 
 _POSE = Pose(
@@ -16,13 +19,18 @@ _POSE = Pose(
 )
 
 
+@cache
+def _body() -> Mesh:
+    return body_mesh(_POSE, False, np.random.default_rng(1))
+
+
 def test_hands_have_the_length_of_hands() -> None:
     """From wrist to finger tip 18 to 20 cm, beside the hip, one on each side.
 
     Gordon et al. 1989, "1988 Anthropometric survey of US Army personnel", from memory: 18.0 cm
     (women), 19.4 cm (men).
     """
-    mesh = body_mesh(_POSE, False, np.random.default_rng(1))
+    mesh = _body()
     skin = mesh.xyz[mesh.slot == mesh.slots.index("skin")].reshape(-1, 3)
     for side in (1, -1):
         hand = skin[side * skin[:, 0] > 0]
@@ -34,7 +42,7 @@ def test_hands_have_the_length_of_hands() -> None:
 
 def test_clothes_meet() -> None:
     """Top, belt, trousers and shoes reach each other; sleeves reach wrists below the belt."""
-    mesh = body_mesh(_POSE, False, np.random.default_rng(1))
+    mesh = _body()
     at = {
         slot: mesh.xyz[mesh.slot == mesh.slots.index(slot)].reshape(-1, 3)
         for slot in ("top", "bottom", "bag", "shoe")

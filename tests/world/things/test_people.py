@@ -1,5 +1,7 @@
 """People: far ones are cheap, near ones have the sizes of people, a face and whole clothes."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -13,6 +15,7 @@ load_kinds()
 POSES = ("stand", "walk", "run", "sit", "work", "wave")
 
 
+@cache
 def _person(seed: int = 1, **words: object) -> Mesh:
     kind = KINDS["person"]
     return kind.make(kind.read({"height_m": 1.75, **words}), np.random.default_rng(seed))

@@ -11,7 +11,14 @@ import numpy as np
 from render.world.mesh import Mesh, box, join, moved, quads, tube
 from render.world.surfaces.wear import DRIP_M
 from render.world.things.houses.dressing import cables, curtains, fixtures, rain_pipe, wall_foot
-from render.world.things.houses.shops import TRADES, awning, board, hung_sign, shop_display
+from render.world.things.houses.shops import (
+    SHOWN_M,
+    TRADES,
+    awning,
+    board,
+    hung_sign,
+    shop_display,
+)
 from render.world.things.houses.walls import Opening, placer, rect, wall_panel
 from render.world.things.kind import Values
 from render.world.things.leaves import leaves
@@ -20,6 +27,9 @@ __all__ = ["Style", "facade", "style_of", "window"]
 
 #: Width of a door, and of the pier between it and a shop's window, metres.
 _DOOR_M, _PIER_M = 1.0, 0.22
+
+#: How deep windows stand in a wall.
+_REVEAL_M = 0.16
 
 #: Shares of the trades, added up (ours).
 _SHARES = (0.30, 0.50, 0.66, 0.80, 0.92, 0.97)
@@ -106,7 +116,9 @@ def facade(
     rise = h / storeys
     openings = _openings(v, width, storeys, bays, rise, front)
     holes = [o for o, _ in openings]
-    parts = [wall_panel(a, b, 0.0, h, holes, 0.16, "wall", style.shift_m)]
+    panes = [SHOWN_M.get(style.trade, _REVEAL_M) if what == "shop" else _REVEAL_M
+             for _, what in openings]  # fmt: skip
+    parts = [wall_panel(a, b, 0.0, h, holes, _REVEAL_M, "wall", style.shift_m, panes)]
     place = placer(a, b)
     dressing = rng.spawn(1)[0]  # what hangs in windows leaves roofs as they were
     hinged = dressing.spawn(1)[0]
@@ -118,7 +130,7 @@ def facade(
             continue
         parts.append(place(window(w, t, what == "shop", style.glazing), u0, v0))
         if what == "shop":
-            parts.append(place(shop_display(w, t, style.trade, dressing), u0, v0))
+            parts.append(place(shop_display(w, t, style.trade, dressing.spawn(1)[0]), u0, v0))
             continue
         parts.append(place(curtains(w, t, dressing), u0, v0))
         if front and dressing.random() < style.blinds:

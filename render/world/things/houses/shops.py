@@ -2,6 +2,8 @@
 
 import itertools
 import math
+from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -9,95 +11,210 @@ from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, 
 from render.world.things.houses.dressing import tinted
 from render.world.things.houses.walls import rect
 
-__all__ = ["TRADES", "awning", "board", "hung_sign", "shop_display"]
+__all__ = ["SHOWN_M", "TRADES", "awning", "board", "hung_sign", "shop_display"]
 
 #: What a shop may be; a shop that is `shut` has let down its shutter, one to let is papered over.
 TRADES = ("goods", "shelves", "garments", "cafe", "crates", "shut", "papered")
 
-#: How far behind the front of the wall goods stand: just before the pane.
-_Y = 0.152
+#: How far behind the front of the wall a trade's display ends; what is flat on a pane has none.
+SHOWN_M = {"goods": 0.85, "shelves": 0.62, "garments": 0.95, "cafe": 1.5, "crates": 0.8}
+
+#: So many windows of one trade and size differ.
+_WINDOWS = 8
+
+#: What is flat on a pane lies just before it; what stands behind one begins here.
+_Y, _FRONT_M = 0.152, 0.2
 
 
 def shop_display(w: float, h: float, trade: str, rng: np.random.Generator) -> Mesh:
-    """What stands and hangs behind a shop's pane, flat against it, as its trade asks.
+    """What stands and hangs behind a shop's pane, in its depth, as its trade asks.
 
-    Slots: ware, curtain, drape, trim, pipe, bill.
+    The glass lets through and mirrors at once, which no surface here does: what is shown mirrors
+    as the pane before it would.  Slots: ware, wrap, flower, leaf,
+    curtain, drape, frame, trim, pipe, bill.
     """
-    parts: list[Mesh] = []
+    return _display(w, h, trade, int(rng.integers(_WINDOWS)))
+
+
+@cache
+def _display(w: float, h: float, trade: str, number: int) -> Mesh:
+    """One of a trade's windows of a size: a long front is dressed from a few."""
+    rng = np.random.default_rng([number, TRADES.index(trade)])
     if trade == "shut":
         return _let_down(w, h)
     if trade == "papered":
         return _papered(w, h, rng)
-    if trade == "cafe":
-        parts = _behind_a_net(w, h, rng)
-    elif trade == "shelves":
-        parts = _shelves(w, h, rng)
-    elif trade == "crates":
-        parts = _heaps(w, h, rng)
-    else:
-        parts = _on_boards(w, h, trade == "garments", rng)
-        if rng.random() < 0.5:
-            parts.append(quads([rect(0.07, w - 0.07, h * 0.86, h - 0.05, _Y)], "curtain"))
+    shows = {"cafe": _tables, "shelves": _shelves, "crates": _heaps, "garments": _dressed}
+    parts = [_stage(w, h, SHOWN_M[trade]), *shows.get(trade, _on_steps)(w, h, rng)]
     if rng.random() < 0.55:
         parts.append(_pasted(w, h, rng))
     return join(parts)
 
 
-def _on_boards(w: float, h: float, garments: bool, rng: np.random.Generator) -> list[Mesh]:
-    """Goods on one or two boards over a draped floor; garments stand in one tall row."""
+def _stage(w: float, h: float, deep: float) -> Mesh:
+    """Floor, sides and top between the wall and the back of a display; lamps under its top."""
+    r, far = 0.16, deep
+    left = [(0.0, far, 0.0), (0.0, r, 0.0), (0.0, r, h), (0.0, far, h)]
+    right = [(w, r, 0.0), (w, far, 0.0), (w, far, h), (w, r, h)]
+    over = [(0.0, r, h), (0.0, far, h), (w, far, h), (w, r, h)]
+    floor = [(0.0, r, 0.0), (w, r, 0.0), (w, far, 0.0), (0.0, far, 0.0)]
+    lamps = [
+        box((0.09, 0.09, 0.1), "trim", (float(x), 0.34, h - 0.16))
+        for x in np.arange(0.25, w - 0.1, 0.55)
+    ]
+    return join([quads([left, right, over], "frame"), quads([floor], "drape"), *lamps])
+
+
+def _tint(mesh: Mesh, rng: np.random.Generator) -> Mesh:
+    """A thing of one colour, another each time."""
+    return replace(mesh, uv=np.broadcast_to(rng.uniform(1.0, 40.0, 2), mesh.uv.shape).copy())
+
+
+def _on_steps(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
+    """Goods on steps that rise to the back, prices before some of them; a valance over them."""
     parts: list[Mesh] = []
-    floor = float(rng.uniform(0.08, 0.2)) * h
-    parts.append(quads([rect(0.06, w - 0.06, 0.05, floor, _Y + 0.004)], "drape"))
-    boards = [floor]
-    if not garments and rng.random() < 0.6:
-        boards.append(floor + 0.42 * (h - floor))
-        parts.append(quads([rect(0.06, w - 0.06, boards[1] - 0.03, boards[1], _Y)], "drape"))
-    for low in boards:
-        room = (boards[1] if len(boards) > 1 else h * 0.9) - floor
-        x = 0.1
-        while x < w - 0.25:
-            wide = float(rng.uniform(0.24, 0.42) if garments else rng.uniform(0.08, 0.3))
-            tall = room * float(rng.uniform(0.6, 0.85) if garments else rng.uniform(0.25, 0.75))
-            if rng.random() < 0.75 and x + wide < w - 0.08:
-                form = 0.9 if garments else rng.random()
-                parts.append(_ware(x, wide, low, tall, form, rng))
-                if rng.random() < 0.5:  # its price
-                    slip = rect(x + 0.3 * wide, x + 0.3 * wide + 0.07, low, low + 0.045, _Y - 0.004)
+    rise, z = float(rng.uniform(0.14, 0.26)) * h, float(rng.uniform(0.04, 0.1)) * h
+    for k in range(3):
+        y0 = _FRONT_M + 0.21 * k
+        parts.append(box((w - 0.1, 0.205, z), "drape", (w / 2, y0 + 0.105, 0.0)))
+        room = (h - z) * 0.8 if k == 2 else min(1.7 * rise, h - z - 0.1)
+        x = float(rng.uniform(0.08, 0.2))
+        while x < w - 0.2:
+            wide = float(rng.uniform(0.07, 0.26))
+            if rng.random() < 0.8 and x + wide < w - 0.07:
+                tall = min(room, 0.5) * float(rng.uniform(0.35, 0.95))
+                at = (x + wide / 2, y0 + float(rng.uniform(0.08, 0.13)), z)
+                parts.append(_ware(wide, tall, at, rng))
+                if rng.random() < 0.5:
+                    slip = rect(x + 0.2 * wide, x + 0.2 * wide + 0.07, z, z + 0.05, y0 + 0.01)
                     parts.append(quads([slip], "trim"))
-            x += wide + float(rng.uniform(0.02, 0.14))
+            x += wide + float(rng.uniform(0.02, 0.12))
+        z += rise
+    if rng.random() < 0.5:
+        parts.append(quads([rect(0.07, w - 0.07, h * 0.86, h - 0.05, _Y)], "curtain"))
+    return parts
+
+
+def _ware(
+    wide: float, tall: float, at: tuple[float, float, float], rng: np.random.Generator
+) -> Mesh:
+    """One thing for sale on a step: a box, a stack, a bottle or a jar, a picture that leans."""
+    form, slot, half = rng.random(), "ware" if rng.random() < 0.6 else "wrap", wide / 2
+    deep = min(wide, 0.16)
+    if form < 0.3:
+        return _tint(box((wide, deep, tall), slot, at), rng)
+    if form < 0.45:
+        tops = np.linspace(0.0, tall, 4)
+        turns = rng.uniform(-9, 9, 3)
+        return join(
+            _tint(
+                box((wide, 0.9 * deep, tall / 3), slot, (*at[:2], at[2] + low), turn_deg=turn), rng
+            )
+            for low, turn in zip(tops[:-1].tolist(), turns.tolist(), strict=True)
+        )
+    if form < 0.85:
+        r = min(half, 0.09)
+        neck, waist = r * float(rng.uniform(0.25, 0.9)), float(rng.uniform(0.4, 0.75)) * tall
+        outline = [(0.8 * r, 0.0), (r, 0.3 * waist), (r, waist), (neck, waist + 0.35 * r),
+                   (neck, tall), (0.0, tall)]  # fmt: skip
+        return _tint(moved(lathe([(0.0, 0.0), *outline], slot, 8, smooth=True), at), rng)
+    low, top = (at[0] - half, at[1] - 0.04, at[2]), (at[0] + half, at[1] + 0.04, at[2] + tall)
+    leaf = [low, (top[0], low[1], low[2]), top, (low[0], top[1], top[2])]
+    inner = [(at[0] + 0.72 * (x - at[0]), y - 0.01, at[2] + 0.14 * tall + 0.72 * (z - at[2]))
+             for x, y, z in leaf]  # fmt: skip
+    return join([quads([leaf], "drape"), tinted([inner], rng, slot)])
+
+
+def _dressed(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
+    """Coats and dresses on stands, some on a dais, before a rail on which more hang."""
+    parts = [tube((0.06, 0.72, 0.86 * h), (w - 0.06, 0.72, 0.86 * h), 0.012, "pipe", sides=5)]
+    for x in np.arange(0.14, w - 0.14, 0.07).tolist():
+        if rng.random() < 0.6:
+            low = h * float(rng.uniform(0.3, 0.5))
+            wide = 0.17 * float(rng.uniform(0.7, 1.2))
+            hung = box((0.05, 2 * wide, 0.84 * h - low), "wrap" if rng.random() < 0.5 else "ware")
+            parts.append(_tint(moved(hung, (x, 0.72, low), float(rng.uniform(-12, 12))), rng))
+    x = float(rng.uniform(0.28, 0.4))
+    while x < w - 0.22:
+        y, foot = float(rng.uniform(0.36, 0.52)), 0.03 + 0.14 * float(rng.random() < 0.4)
+        tall = min(1.5, h - foot - 0.16)
+        dais = box((0.46, 0.36, foot), "trim", (x, y, 0.0))
+        hem, waist = float(rng.uniform(0.11, 0.24)), float(rng.uniform(0.1, 0.13))
+        low = tall * float(rng.uniform(0.12, 0.4))
+        outline = [(hem, low), (waist, 0.62 * tall), (0.17, 0.78 * tall), (0.185, 0.88 * tall),
+                   (0.07, 0.93 * tall), (0.0, 0.94 * tall)]  # fmt: skip
+        body = lathe([(0.0, low), *outline], "ware" if rng.random() < 0.6 else "wrap", 10,
+                     smooth=True)  # fmt: skip
+        turn = float(rng.uniform(-30, 30))
+        parts += [
+            dais,
+            _tint(moved(body, (x, y, foot), turn, (1.0, 0.62, 1.0)), rng),
+            tube((x, y, foot), (x, y, foot + tall), 0.014, "pipe", sides=5),
+            moved(lathe([(0.0, 0.0), (0.05, 0.02), (0.06, 0.1), (0.0, 0.17)], "trim", 8),
+                  (x, y, foot + 0.92 * tall)),
+        ]  # fmt: skip
+        x += float(rng.uniform(0.5, 0.75))
     return parts
 
 
 def _shelves(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
-    """Small things side by side on boards from the floor to the top: books, boxes, bottles."""
-    parts: list[Mesh] = []
+    """Small things side by side on boards up the back; a low table of some before them."""
+    parts, back = _table(w, rng), SHOWN_M["shelves"] - 0.13
     step = float(rng.uniform(0.27, 0.4))
     for low in np.arange(0.08, h - 0.7 * step, step).tolist():
-        parts.append(quads([rect(0.06, w - 0.06, low - 0.025, low, _Y)], "drape"))
-        x, room = 0.08, min(step - 0.06, h - 0.06 - low)
+        parts.append(box((w - 0.06, 0.24, 0.025), "drape", (w / 2, back, low - 0.025)))
+        x, room = 0.06, min(step - 0.06, h - 0.06 - low)
         while x < w - 0.14:
-            wide = float(rng.uniform(0.035, 0.13))
-            tall = room * float(rng.uniform(0.6, 0.95))
+            wide = float(rng.uniform(0.035, 0.12))
+            deep = float(rng.uniform(0.13, 0.2))
+            slot = "ware" if rng.random() < 0.6 else "wrap"
             if rng.random() < 0.88:
-                form = 0.1 if rng.random() < 0.8 else 0.6
-                parts.append(_ware(x, wide, low, tall, form, rng))
+                at = (x + wide / 2, back - 0.11 + deep / 2, low)
+                size = (wide, deep, room * float(rng.uniform(0.6, 0.95)))
+                parts.append(_tint(box(size, slot, at), rng))
             x += wide + float(rng.choice([0.004, 0.004, 0.05]))
     return parts
 
 
-def _behind_a_net(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
-    """A net on a rail across the lower part, lamps that hang above it, a board with the dishes."""
-    top = float(rng.uniform(0.34, 0.46)) * h
+def _table(w: float, rng: np.random.Generator) -> list[Mesh]:
+    """A low table behind a pane with piles of flat things, one set up on each."""
+    high = float(rng.uniform(0.24, 0.4))
+    parts = [box((w - 0.24, 0.24, 0.03), "trim", (w / 2, 0.33, high))]
+    for x in np.arange(0.26, w - 0.25, 0.27).tolist():
+        pile = 0.03 * int(rng.integers(1, 6))
+        slot = "ware" if rng.random() < 0.5 else "wrap"
+        parts.append(_tint(box((0.17, 0.2, pile), slot, (x, 0.33, high + 0.03)), rng))
+        if rng.random() < 0.6:
+            z, slot = high + 0.03 + pile, "wrap" if slot == "ware" else "ware"
+            leaf = [(x - 0.08, 0.3, z), (x + 0.08, 0.3, z), (x + 0.08, 0.37, z + 0.22),
+                    (x - 0.08, 0.37, z + 0.22)]  # fmt: skip
+            parts.append(tinted([leaf], rng, slot))
+    return parts
+
+
+def _tables(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
+    """A net on a rail, lamps over tables behind it, bottles on the bar; a board with the dishes."""
+    top, back = float(rng.uniform(0.34, 0.46)) * h, SHOWN_M["cafe"]
     parts = [
         quads([rect(0.06, w - 0.06, 0.06, top, _Y)], "curtain"),
         quads([rect(0.05, w - 0.05, top, top + 0.025, _Y - 0.003)], "pipe"),
+        quads([rect(0.0, w, 0.0, 0.5 * h, back - 0.01)], "drape"),
     ]
+    shade = [(0.14, 0.0), (0.14, 0.01), (0.04, 0.13), (0.0, 0.14)]
     for x in np.arange(float(rng.uniform(0.3, 0.6)), w - 0.25, float(rng.uniform(0.55, 0.9))):
-        z = h - float(rng.uniform(0.3, 0.45))
-        cord = rect(x - 0.008, x + 0.008, z + 0.12, h - 0.05, _Y)
-        shade = [(x - 0.13, _Y, z), (x + 0.13, _Y, z), (x + 0.04, _Y, z + 0.13),
-                 (x - 0.04, _Y, z + 0.13)]  # fmt: skip
-        parts += [quads([cord], "drape"), tinted([shade], rng)]
+        y, z = float(rng.uniform(0.45, 1.0)), h - float(rng.uniform(0.3, 0.5))
+        parts.append(tube((x, y, z + 0.12), (x, y, h - 0.01), 0.008, "drape", sides=4))
+        parts.append(_tint(moved(lathe(shade, "ware", 10), (x, y, z)), rng))
+    for low in (0.56 * h, 0.74 * h):
+        parts.append(box((w - 0.2, 0.13, 0.025), "trim", (w / 2, back - 0.08, low)))
+        for x in np.arange(0.2, w - 0.18, 0.085).tolist():
+            if rng.random() < 0.8:
+                tall = 0.15 * h * float(rng.uniform(0.6, 1.0))
+                neck = 0.015 if rng.random() < 0.7 else 0.034
+                line = [(0.034, 0.0), (0.034, 0.6 * tall), (neck, 0.72 * tall), (neck, tall)]
+                slot = "ware" if rng.random() < 0.5 else "wrap"
+                bottle = lathe([(0.0, 0.0), *line, (0.0, tall)], slot, 6, smooth=True)
+                parts.append(_tint(moved(bottle, (x, back - 0.08, low + 0.025)), rng))
     if w > 0.9:
         x, z = float(rng.uniform(0.12, w - 0.6)), top + 0.08
         high = min(0.62, h - z - 0.5)
@@ -111,25 +228,28 @@ def _behind_a_net(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
 
 
 def _heaps(w: float, h: float, rng: np.random.Generator) -> list[Mesh]:
-    """Crates in two rows that lean back, round things heaped in each."""
+    """Crates on three steps that rise to the back, fruit or greens heaped in each."""
     parts: list[Mesh] = []
     turn = np.linspace(0, math.tau, 7)[:-1]
-    for low in (0.07, 0.07 + 0.3 * h):
+    for row in range(3):
+        y0, low = _FRONT_M + 0.19 * row, 0.03 + 0.24 * h * row
+        if row:
+            parts.append(box((w - 0.08, 0.2, low), "drape", (w / 2, y0 + 0.1, 0.0)))
         for x0 in np.arange(0.07, w - 0.45, 0.46).tolist():
+            slot = "flower" if rng.random() < 0.65 else "leaf"
             tag = np.broadcast_to(rng.uniform(1.0, 40.0, 2), (4, 2))
-            parts.append(quads([rect(x0, x0 + 0.43, low, low + 0.16, _Y + 0.002)], "drape"))
-            faces = []
-            r = float(rng.uniform(0.032, 0.055))
-            for row in range(3):
-                for x in np.arange(x0 + r + 0.5 * r * (row % 2), x0 + 0.43 - r, 2.05 * r):
-                    z = low + 0.15 + 1.6 * r * row
-                    ring = [(x + r * math.cos(t), _Y - 0.002, z + r * math.sin(t)) for t in turn]
-                    faces += [[ring[0], ring[1], ring[2], ring[3]],
-                              [ring[0], ring[3], ring[4], ring[5]]]  # fmt: skip
-            parts.append(quads(faces, "ware", [tag] * len(faces)))
+            parts.append(box((0.43, 0.18, 0.15), "trim", (x0 + 0.215, y0 + 0.1, low)))
+            faces, r = [], float(rng.uniform(0.032, 0.055))
+            for k in range(3):
+                for x in np.arange(x0 + r + 0.5 * r * (k % 2), x0 + 0.43 - r, 2.05 * r):
+                    y, z = y0 + 0.02 + 0.045 * k, low + 0.15 + 1.1 * r * k
+                    ring = [(x + r * math.cos(t), y + 0.5 * r, z + r * math.sin(t)) for t in turn]
+                    top = (x, y - 0.4 * r, z + 0.2 * r)
+                    faces += [[top, ring[n], ring[n + 1], ring[(n + 2) % 6]] for n in (0, 2, 4)]
+            parts.append(quads(faces, slot, [tag] * len(faces)))
             if rng.random() < 0.7:
-                slip = rect(x0 + 0.15, x0 + 0.29, low + 0.03, low + 0.12, _Y - 0.004)
-                parts.append(quads([slip], "trim"))
+                slip = rect(x0 + 0.15, x0 + 0.29, low + 0.03, low + 0.12, y0 + 0.005)
+                parts.append(quads([slip], "bill"))
     return parts
 
 
@@ -168,25 +288,6 @@ def _pasted(w: float, h: float, rng: np.random.Generator) -> Mesh:
             quads(bars, "drape"),
         ]
     )
-
-
-def _ware(
-    x: float, wide: float, low: float, tall: float, form: float, rng: np.random.Generator
-) -> Mesh:
-    """One thing for sale: a box, a bottle or a garment on a stand, by a number from 0 to 1."""
-    y = _Y
-    if form < 0.5:
-        return tinted([rect(x, x + wide, low, low + tall, y)], rng)
-    if form < 0.75:
-        neck, half = x + 0.5 * wide, 0.13 * wide
-        body = rect(x + 0.1 * wide, x + 0.9 * wide, low, low + 0.66 * tall, y)
-        return tinted([body, rect(neck - half, neck + half, low + 0.66 * tall, low + tall, y)], rng)
-    waist, top = low + 0.5 * tall, low + tall
-    skirt = [(x, y, low + 0.1 * tall), (x + wide, y, low + 0.1 * tall),
-             (x + 0.68 * wide, y, waist), (x + 0.32 * wide, y, waist)]  # fmt: skip
-    breast = [(x + 0.32 * wide, y, waist), (x + 0.68 * wide, y, waist),
-              (x + 0.85 * wide, y, top), (x + 0.15 * wide, y, top)]  # fmt: skip
-    return tinted([skirt, breast], rng)
 
 
 def board(width: float, z: float, form: int, rng: np.random.Generator) -> Mesh:

@@ -34,13 +34,15 @@ def wall_panel(
     reveal: float,
     slot: str,
     shift_m: float = 0.0,
+    panes_m: Sequence[float] = (),
 ) -> Mesh:
     """An upright wall from a to b (outside on the right of a to b) with openings.
 
     Each opening (left, right, bottom, top) in metres along and above gets its reveals of
     `reveal` metres and a pane.  The wall knows the ledge over each part of it, a sill or its top,
-    from which rain runs; `shift_m`, a multiple of `DRIP_M`, moves its stains along it.  Slots:
-    `slot` and pane.
+    from which rain runs; `shift_m`, a multiple of `DRIP_M`, moves its stains along it.  `panes_m`
+    says of each opening how far back its pane lies, if not where its reveals end.  Slots: `slot`
+    and pane.
     """
     width = math.dist(a, b)
     shift_m = shift_m if width + shift_m < 60 else 0.0
@@ -72,14 +74,14 @@ def wall_panel(
         uv.append([(first + u, v) for u, v in ((u0, v0), (u1, v0), (u1, v1), (u0, v1))])
     reveals, panes = [], []
     r = reveal
-    for u0, u1, v0, v1 in openings:
+    for (u0, u1, v0, v1), back in zip(openings, panes_m or [r] * len(openings), strict=True):
         reveals += [
             [(u0, 0, v0), (u0, r, v0), (u0, r, v1), (u0, 0, v1)][::-1],
             [(u1, 0, v0), (u1, 0, v1), (u1, r, v1), (u1, r, v0)][::-1],
             [(u0, 0, v0), (u1, 0, v0), (u1, r, v0), (u0, r, v0)],
             [(u0, 0, v1), (u0, r, v1), (u1, r, v1), (u1, 0, v1)],
         ]
-        panes.append([(u0, r, v0), (u1, r, v0), (u1, r, v1), (u0, r, v1)])
+        panes.append(rect(u0, u1, v0, v1, back))
     parts = [quads(local, slot, uv)] if local else []
     if panes:
         parts += [quads(reveals, slot), _panes(panes, _pane_uv(a, b, openings))]

@@ -51,7 +51,7 @@ def _boarded(
     variants=4,
     stuff={
         "cloth": "awning",
-        "side": "red paint",
+        "side": "booth paint",
         "inside": "warm inside",
         "goods": "flags",
         "bulb": "bulb",

@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 
 import numpy as np
 
@@ -44,11 +45,18 @@ _SPOKES = {"car": 10, "estate": 5, "hatch": 7, "small van": 5, "van": 6}
     shape=pick("car", "which", "car", "hatch", "estate", "small van", "van"),
 )
 def _car(v: Values, rng: np.random.Generator) -> Mesh:
-    form = FORMS[v.shape]
+    return _of(v.shape)
+
+
+@cache
+def _of(shape: str) -> Mesh:
+    """Cars of a sort are one shape: a street is full of them."""
+    form = FORMS[shape]
     parts = [_shell(form), _cabin(form), *_front(form), *_rear(form), *_glass(form)]
-    right = [*_sides(form), *_behind_side_glass(form), *_wheels(form, _SPOKES[v.shape])]
+    right = [*_sides(form), *_pressings(form), *_behind_side_glass(form)]
+    right += _wheels(form, _SPOKES[shape])
     parts += right + [moved(mesh, size=(-1.0, 1.0, 1.0)) for mesh in right]
-    if v.shape == "estate":
+    if shape == "estate":
         for s in (1, -1):
             y = np.linspace(2.1, 3.9, 7)
             rail = form.cabin_top(np.full(7, s * 0.93), y) + [0, 0, 0.035]
@@ -216,6 +224,30 @@ def _sides(form: Form) -> list[Mesh]:
     tall = 1.5 if form.boxy else 1.0
     parts.append(ellipsoid((0.095, 0.055, 0.062 * tall), "body", at.tolist(), 10, 6))
     parts.append(box((0.14, 0.012, 0.075 * tall), "glass", (at + [0.0, 0.05, -0.04]).tolist()))
+    return parts
+
+
+def _pressings(form: Form) -> list[Mesh]:
+    """Of the right half: the roof's ditch, a strip along the doors, the ribs of a van's sheet."""
+    up, out = (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)
+    (_, y0), (y1, _) = form.glazed_m()
+    y1 = form.long_m - 0.35 if form.boxy else y1
+    low, high = (0.56, 0.64) if form.boxy else (0.49, 0.525)
+    strip = _block(form.axles_m[0] + 0.46, form.axles_m[1] - 0.46, low, high)
+    parts = [_laid(form.side, strip, "trim", out, 0.012, (8, 1))]
+    parts += _line(form.cabin_top, [(0.86, y0 + 0.06), (0.86, y1 - 0.04)], up, 0.024)
+    visor = [(0.12, y0 - 0.16), (0.72, y0 - 0.16), (0.74, y0 - 0.05), (0.12, y0 - 0.05)]
+    parts.append(_laid(form.cabin_top, visor, "seat", (0.0, -0.7, 0.7), 0.003, (2, 1)))
+    if form.boxy:
+        for share in (0.15, 0.4, 0.64):
+            parts += _line(form.cabin_top, [(share, form.closed_m), (share, y1)], up, 0.03)
+        ends = np.linspace(form.closed_m + 0.1, form.long_m - 0.3, 3 if form.long_m > 5 else 2)
+        for a, b in itertools.pairwise(ends.tolist()):
+            ring = [(a, 0.2), (b - 0.1, 0.2), (b - 0.1, 0.84), (a, 0.84), (a, 0.2)]
+            parts += _line(form.cabin_side, ring, out, 0.014)
+    elif form.doors_m[-1] < 3.0:  # a roof of glass
+        pane = [(0.0, y0 + 0.25), (0.6, y0 + 0.25), (0.6, y1 - 0.45), (0.0, y1 - 0.45)]
+        parts.append(_laid(form.cabin_top, pane, "glass", up, 0.004, (4, 6)))
     return parts
 
 

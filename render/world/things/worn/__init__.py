@@ -1,1 +1,1 @@
-"""What is sewn: sheets of cloth, collars."""
+"""What is worn: cloth, collars, beards, glasses, and heads with all that grows on them."""

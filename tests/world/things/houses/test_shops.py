@@ -2,16 +2,29 @@
 
 import numpy as np
 
-from render.world.things.houses.shops import TRADES, board, shop_display
+from render.world.things.houses.shops import SHOWN_M, TRADES, board, shop_display
+
+_SHOWN = ("ware", "wrap", "flower", "leaf")
 
 
 def test_what_a_shop_shows_stays_behind_its_frame() -> None:
-    """Of every trade: between the pane and the front of the wall, inside the opening."""
+    """Of every trade: behind the front of the wall, before its back, inside the opening."""
     for seed in range(28):
         trade = TRADES[seed % len(TRADES)]
         xyz = shop_display(2.2, 2.0, trade, np.random.default_rng(seed)).xyz
         assert np.all(xyz.min((0, 1)) >= [0.0, 0.1, 0.0])
-        assert np.all(xyz.max((0, 1)) <= [2.2, 0.16, 2.0])
+        assert np.all(xyz.max((0, 1)) <= [2.2, SHOWN_M.get(trade, 0.16) + 1e-9, 2.0])
+
+
+def test_goods_stand_in_depth_behind_a_pane() -> None:
+    """Of what is shown, some stands in the front half of the display and some at its back."""
+    for trade, deep in SHOWN_M.items():
+        mesh = shop_display(2.2, 2.0, trade, np.random.default_rng(2))
+        goods = np.isin(mesh.slot, [mesh.slots.index(s) for s in mesh.slots if s in _SHOWN])
+        y = mesh.xyz[goods][..., 1]
+
+        assert y.min() < deep * 0.52
+        assert y.max() > deep * 0.7
 
 
 def test_every_trade_and_every_band_looks_another() -> None:
