@@ -42,7 +42,6 @@ from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import over_rows
 from render.trace.sampling import (
-    every_nth,
     few,
     glanced_at,
     more,
@@ -336,7 +335,7 @@ def _picture(
     def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
         made = (where, sums, surface, normal, key, bright, lent, *quarters)
         over_rows(pixel_pass, *scene, begin, end, first, soft_rays, False, *made)
-        count[where] += end - begin
+        count[where] = end
 
     every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
     soft_rays = np.zeros(shape, np.uint8)
@@ -351,10 +350,7 @@ def _picture(
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
-        begun = few(key, bright, blur_px, first, samples)
-        take(1, first, begun == first)
-        for n in range(1, first if (begun == 2).any() else 1):
-            take(n, n + 1, every_nth(begun == 2, n, first - 1))
+        take(1, first, few(key, bright, blur_px, samples))
     if samples > first:
         before = bright[..., MOST] - bright[..., LEAST]
         glanced = glanced_at(bright, blur_px, samples)
@@ -362,7 +358,7 @@ def _picture(
         thin = thin_things(before, bright, samples)
         take(1, first, thin & (count < first))
         for begin, end, where in more(key, bright, blur_px, first, samples, thin):
-            take(begin, end, where & (count == begin))
+            take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, blur_px, eye)
     picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
