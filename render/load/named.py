@@ -10,7 +10,7 @@ import numpy as np
 from render.errors import InputError, SettingError
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
-from render.optics.solving.targets import Target
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
@@ -31,8 +31,6 @@ __all__ = [
 
 Things = Mapping[str, tuple[float, float, float]]
 
-#: What lies within this share of a depth may stand there.
-_SAME_DEPTH = 0.12
 #: Nearer to a distance that was said nobody takes one.
 _AS_SAID = 0.01
 
@@ -183,7 +181,7 @@ def focus_unseen(wish: object, scene: Scene, setting: LensSetting) -> tuple[str,
     if isinstance(spot, FocusDistance) and math.isfinite(spot.depth_m):
         depth_m = scene.depth_m[scene.frame.rows, scene.frame.columns]
         farthest_m = float(np.max(depth_m, where=np.isfinite(depth_m), initial=0.0))
-        if spot.depth_m > (1 + _SAME_DEPTH) * farthest_m > 0:
+        if spot.depth_m > (1 + ELSEWHERE) * farthest_m > 0:
             focused, farthest = length_words(spot.depth_m), length_words(farthest_m)
             return (f"nothing in the frame stands at {focused}: the farthest there is {farthest}",)
     if not (isinstance(wish, ThingName) and isinstance(spot, FocusSpot)):
