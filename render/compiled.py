@@ -4,8 +4,8 @@
 to Python and no file of its own, which halves its compiling. Both keep IEEE arithmetic, so the
 same input gives the same bytes however they are compiled.
 
-What is kept lies in a folder named after the sources of all loops that are linked together:
-an edit of any of them, in whichever file, compiles them anew.
+What is kept lies in a folder named after the sources of all loops that are linked together, and of
+what compiles and keeps them: an edit of any of them, in whichever file, compiles them anew.
 """
 
 import functools
@@ -16,13 +16,16 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
+from render import kept
 from render.kept import kept_safely, user_cache, writable_folder
 
 __all__ = ["Entry", "entry", "is_compiled", "is_lasting", "kept_in", "loop", "step"]
 
 _PACKAGE = Path(__file__).parent
+#: The sources that say how loops are compiled and kept.
+_HOW = (Path(__file__), Path(kept.__file__))
 _ONE_AT_A_TIME = threading.Lock()
 #: Rooms whose loops are linked together, and the folders that hold them.
 _LINKED = {
@@ -31,6 +34,16 @@ _LINKED = {
     "depth": ("depth",),
     "files": ("files/clips",),
 }
+#: Passes of numba's that find nothing to do in loops over numbers: what they are for (closures and
+#: comprehensions, `with`, tuples of several kinds, sums of whole arrays) does not compile here.
+_IDLE = frozenset(
+    (
+        *("WithLifting", "InlineClosureLikes", "MakeFunctionToJitFunction", "InlineInlinables"),
+        *("RewriteSemanticConstants", "RewriteDynamicRaises", "DeadBranchPrune", "InlineOverloads"),
+        *("FindLiterallyCalls", "LiteralUnroll", "LiteralPropagationSubPipelinePass"),
+        *("NopythonRewrites", "AnnotateTypes", "DumpParforDiagnostics"),
+    )
+)
 
 
 def loop(**options: Any) -> Callable[[Callable[..., Any]], Any]:
@@ -39,36 +52,93 @@ def loop(**options: Any) -> Callable[[Callable[..., Any]], Any]:
 
     def compiled(function: Callable[..., Any]) -> Any:
         with _kept_with(function.__module__):
-            return numba.njit(cache=True, nogil=True, error_model="numpy", **options)(function)
+            return numba.njit(cache=True, **_options(_compiling().Loop), **options)(function)
 
     return compiled
 
 
 def step(**options: Any) -> Callable[[Callable[..., Any]], Any]:
-    """Compile a part of loops that only they call; called from Python it raises TypeError."""
+    """Compile a part of loops that only they call; called from Python it raises TypeError.
+
+    It is typed once, and optimised where it is linked in: in every loop that calls it.
+    """
     numba: Any = importlib.import_module("numba")
     doorless = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 
     def compiled(function: Callable[..., Any]) -> Any:
-        made = numba.njit(nogil=True, error_model="numpy", **doorless, **options)(function)
-        made.__class__ = _doorless()  # without a door numba's own call crashes the interpreter
+        made = numba.njit(**_options(_compiling().Step), **doorless, **options)(function)
+        made.__class__ = _compiling().Doorless
         return made
 
     return compiled
 
 
-@functools.cache
-def _doorless() -> type:
-    dispatcher: Any = importlib.import_module("numba.core.dispatcher")
+def _options(pipeline: type) -> dict[str, Any]:
+    return {"nogil": True, "error_model": "numpy", "pipeline_class": pipeline}
 
-    class Doorless(dispatcher.Dispatcher):  # type: ignore[misc]
-        """A compiled step, which has no door to Python."""
+
+class _Compiling(NamedTuple):
+    """How loops and steps are compiled, and what stands for a step before it is."""
+
+    Loop: type
+    Step: type
+    Doorless: type
+
+
+@functools.cache
+def _compiling() -> _Compiling:
+    """Made of numba's own parts, 0.60 to 0.68, the versions tried."""
+    compiler: Any = importlib.import_module("numba.core.compiler")
+    library: Any = importlib.import_module("numba.core.codegen").JITCodeLibrary
+    dispatcher: Any = importlib.import_module("numba.core.dispatcher").Dispatcher
+
+    class Loop(compiler.Compiler):  # type: ignore[misc]
+        """numba's own way, without what finds nothing to do, or looks for mistakes of its passes.
+
+        That is a sixth of the time.
+        """
+
+        def define_pipelines(self) -> list[Any]:
+            passes = compiler.DefaultPassBuilder.define_nopython_pipeline(self.state)
+            passes.passes = [it for it in passes.passes if it[0].__name__ not in _IDLE]
+            passes._ENFORCING = False
+            return [passes]
+
+    class Linked(library):  # type: ignore[misc]
+        """Code that is only linked into other code: nothing is optimised, no machine code made."""
+
+        def _optimize_functions(self, module: Any) -> None:
+            module.data_layout = self._codegen._data_layout
+
+        def _optimize_final_module(self) -> None:
+            pass
+
+        def _finalize_final_module(self) -> None:
+            self._finalize_dynamic_globals()
+            self._finalized = True
+
+    class Step(Loop):
+        """As far as code that can be linked."""
+
+        def __init__(self, *given: Any) -> None:
+            super().__init__(*given)
+            self.state.flags.no_compile = True
+            self.state.library = Linked(self.state.targetctx.codegen(), "step")
+
+    class Doorless(dispatcher):  # type: ignore[misc]
+        """A compiled step, which has no door to Python: numba's own call would crash."""
+
+        def add_overload(self, made: Any) -> None:
+            """Let other compiled code find it by something that stands for its address."""
+            made = made._replace(entry_point=object())
+            self.targetctx.insert_user_function(made.entry_point, made.fndesc, [made.library])
+            self.overloads[tuple(made.signature.args)] = made
 
         def __call__(self, *_: object, **__: object) -> None:
             name = self.py_func.__qualname__
             raise TypeError(f"{name} is a step: only compiled loops call it (see tests/steps.py)")
 
-    return Doorless
+    return _Compiling(Loop, Step, Doorless)
 
 
 class Entry:
@@ -84,7 +154,7 @@ class Entry:
     def address(self) -> int:
         """Where it begins; it is compiled, or loaded, the first time."""
         numba: Any = importlib.import_module("numba")
-        options = {"cache": True, "nogil": True, "error_model": "numpy"}
+        options = {"cache": True, **_options(_compiling().Loop)}
         with _ONE_AT_A_TIME, _kept_with(self._function.__module__):
             self._made = numba.cfunc(self._signature, **options)(self._function)
         return int(self._made.address)
@@ -103,6 +173,8 @@ def kept_in(room: str) -> Path:
     among the temporary files.
     """
     key = hashlib.sha256()
+    for source in _HOW:
+        key.update(source.read_bytes())
     for folder in _LINKED[room]:
         for source in sorted((_PACKAGE / folder).rglob("*.py")):
             text = source.read_bytes()

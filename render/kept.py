@@ -112,8 +112,28 @@ def _keeper(folder: Path) -> type:
     runtime: Any = importlib.import_module("numba.core.runtime")
     checked = _checked(caching.IndexDataCacheFile)
 
+    unread = _unread()
+
     class Place(caching.CompileResultCacheImpl):  # type: ignore[misc]
         _locator_classes = (_locator(folder),)
+
+        def reduce(self, made: Any) -> Any:
+            """What is kept, and the names that its code defines."""
+            library = made.library
+            named = *library._final_module.functions, *library._final_module.global_variables
+            return super().reduce(made), {it.name for it in named if not it.is_declaration}
+
+        def rebuild(self, context: Any, kept: Any) -> Any:
+            """Code that runs; what only other code links is parsed when that is compiled."""
+            payload, names = kept
+            codegen = context.codegen()
+            usual = codegen._library_class
+            codegen._library_class = unread
+            codegen._engine._defined_symbols |= names
+            try:
+                return super().rebuild(context, payload)
+            finally:
+                codegen._library_class = usual
 
     class Keeper(caching.FunctionCache):  # type: ignore[misc]
         """What keeps one function."""
@@ -152,6 +172,37 @@ def _keeper(folder: Path) -> type:
                 self._turn.end()
 
     return Keeper
+
+
+@functools.cache
+def _unread() -> type:
+    binding: Any = importlib.import_module("llvmlite.binding")
+    usual: Any = importlib.import_module("numba.core.codegen").JITCodeLibrary
+
+    class Unread(usual):  # type: ignore[misc]
+        """Loaded code whose source for the linker has not been parsed."""
+
+        _source: bytes | None = None
+        _shared_module: Any
+
+        @classmethod
+        def _unserialize(cls, codegen: Any, state: Any) -> Any:
+            name, kind, data = state
+            if kind != "object":
+                return super()._unserialize(codegen, state)
+            self = cls(codegen, name)
+            code, self._source = data
+            self.enable_object_caching()
+            self._set_compiled_object(code)
+            self._finalize_final_module()
+            return self
+
+        def _get_module_for_linking(self) -> Any:
+            if self._source is not None:
+                self._shared_module, self._source = binding.parse_bitcode(self._source), None
+            return self._shared_module
+
+    return Unread
 
 
 class _Turn:

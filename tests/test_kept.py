@@ -41,6 +41,20 @@ def test_what_was_compiled_is_loaded(tmp_path: Path) -> None:
     assert (numba.core.dispatcher.FunctionCache, numba.core.ccallback.FunctionCache) == before
 
 
+def test_what_was_loaded_is_linked_into_new_code(tmp_path: Path) -> None:
+    """A loop that is compiled now may call one that was compiled before."""
+    _declared(tmp_path)(21)
+    again = _declared(tmp_path)
+    again(21)
+
+    @numba.njit
+    def twice_twice(x):  # type: ignore[no-untyped-def]
+        return again(again(x))
+
+    assert twice_twice(21) == 84
+    assert _hits(again) == 1
+
+
 def _middle(data: bytes) -> bytes:
     return (
         data[: len(data) // 2] + bytes([data[len(data) // 2] ^ 0x40]) + data[len(data) // 2 + 1 :]

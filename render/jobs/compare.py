@@ -20,7 +20,7 @@ from render.load.compiled import say_compiling
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
-from render.load.taken import resting_on
+from render.load.taken import on_paper, resting_on
 from render.load.variants import KINDS, axes_of, turns_only
 from render.optics.lens import LensSetting
 from render.sheets.compare import Cell, compare_sheet
@@ -207,7 +207,8 @@ def _sheet_of(
     assumed = _assumed(taken, for_sharpness)
     exposed = _OWN_HOUR if any(axis.name == "when" for axis in axes) else _ALIKE
     small_print = [exposed, _SMALL_PRINT, "" if for_sharpness else _SCORED, _COMPUTED]
-    notes = [drawable_text(f"Note: {'; '.join(assumed)}.")] if assumed else []
+    drawn = [on_paper(note) if note in base.guesses else note for note in assumed]
+    notes = [drawable_text(f"Note: {'; '.join(drawn)}.")] if drawn else []
     notes += [" ".join(filter(None, small_print))]
     notes += [f"{credit_words(base)}."] if base.credit else []
     aloft = _aloft(base.shot, axes, best)

@@ -27,7 +27,7 @@ from render.judge.fitting import (
 )
 from render.judge.samples import Samples
 from render.judge.weights import RULES
-from render.optics.blur import defocus
+from render.optics.blur import defocus, slope_per_defocus
 from render.optics.plane import FocusedLens
 
 __all__ = ["Band", "Measures", "equivalent_lens", "measure"]
@@ -191,7 +191,7 @@ def measure(
     rays = _rays_of(samples)
     x, y, inverse, weight, noise = rays.x, rays.y, rays.inverse, rays.weight, rays.noise
     of_the_rest, reach, detailed = rays.of_the_rest, rays.reach, rays.detailed
-    angle_per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
+    angle_per_defocus = slope_per_defocus(lens)
     blur = angle_per_defocus * defocus(lens, rays.slopes, inverse)
     coc = coc_mm / lens.extension_mm / samples.slope_height
     fraction = np.abs(blur) / samples.slope_height

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from render.judge.case import Case
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
-from render.optics.blur import defocus
+from render.optics.blur import defocus, slope_per_defocus
 from render.optics.plane import focus_lens
 from render.shot.depthkeys import near_example
 from render.words import length_words
@@ -100,8 +100,7 @@ def near_question(case: Case, verdict: Verdict) -> NearQuestion | None:
     if not focus > 0:  # the fitted lens is focused beyond everything: take what is in the picture
         focus = float(np.median(case.samples.inverse[case.samples.seen]))
     nearness = focus / RULES.foreground_ratio
-    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    blur = angle * defocus(lens, slopes, np.full(slopes.shape[:-1], nearness))
+    blur = slope_per_defocus(lens) * defocus(lens, slopes, np.full(slopes.shape[:-1], nearness))
     off = np.abs(blur - (measures.slope * nearness + measures.intercept))
     thirds = off.reshape(3, _CELLS // 3, 3, _CELLS // 3).mean(axis=(1, 3))
     worst = thirds >= (1.0 - _AS_BAD) * thirds.max()

@@ -15,9 +15,9 @@ from render.judge.case import Assessment, Case
 from render.judge.score import Word
 from render.judge.verdict import Verdict
 from render.judge.weights import RULES
-from render.optics.blur import defocus
+from render.optics.blur import blur_slope
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
-from render.optics.plane import FocusedLens, focus_lens
+from render.optics.plane import focus_lens
 from render.optics.solving.limits import MARK_SHARE, LensLimits, usual_limits
 from render.optics.solving.selective import ALL_SHARP, Region
 from render.optics.solving.targets import Target
@@ -263,11 +263,11 @@ def _focused_near(case: Case, setting: LensSetting, named: Sequence[Target]) -> 
     if named:
         rays = np.array([(target.slope_x, target.slope_y) for target in named])
         inverse = np.array([1.0 / target.depth_m for target in named])
-        blur = _blur(lens, rays, inverse)
+        blur = blur_slope(lens, rays, inverse)
         sharpest = int(np.argmin(blur))
         if blur[sharpest] <= JUST_SHARP * case.coc_for(setting) / lens.extension_mm:
             return bool(inverse[sharpest] > 1.0 / RULES.close_to_m)
-    blur = _blur(lens, np.stack([seen.slope_x, seen.slope_y], axis=-1), seen.inverse)
+    blur = blur_slope(lens, np.stack([seen.slope_x, seen.slope_y], axis=-1), seen.inverse)
     in_plane = seen.inverse[blur <= np.quantile(blur, _IN_PLANE)]
     return bool(np.median(in_plane) > 1.0 / RULES.close_to_m)
 
@@ -300,17 +300,16 @@ def sharpness(
     circle = case.coc_for(setting) / lens.extension_mm / height
     things, worst = [], 0.0
     for name, x, y, depth in places:
-        blur = _blur(lens, np.array([x, y]), np.array(1.0 / depth)) / height
+        blur = blur_slope(lens, np.array([x, y]), np.array(1.0 / depth)) / height
         share = None
         if shown and (whole := shown.get(name)):
-            rays, inverse = np.asarray(whole.slopes, float), np.asarray(whole.inverse_depth, float)
-            all_over = _blur(lens, rays, inverse) / height
+            all_over = blur_slope(lens, whole.slopes, whole.inverse_depth) / height
             share = float(np.mean(all_over <= circle))
             worst = max(worst, float(np.quantile(all_over, ALL_SHARP, method="higher")))
         things.append(Asked(name, float(blur), bool(blur <= JUST_SHARP * circle), share))
     seen = case.few
     slopes = np.stack([seen.slope_x, seen.slope_y], axis=-1)
-    soft = _blur(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
+    soft = blur_slope(lens, slopes, seen.inverse) / height > _soft_from(seen_blur, circle)
     worst = max([worst, *(thing.blur for thing in things)])
     needed = max(setting.f_number * worst / circle, 0.7)  # what is advised leaves no doubt
     third = marked_f_number(needed * 2.0 ** (1.0 / 12.0))  # the mark above, never below
@@ -327,9 +326,3 @@ def sharpness(
 def _soft_from(just_seen: float, circle: float) -> float:
     """Blur that is plainly soft; nothing that still passes for sharp is."""
     return max(_SOFT * just_seen, JUST_SHARP * circle)
-
-
-def _blur(lens: FocusedLens, slopes: Floats, inverse: Floats) -> Floats:
-    """Blur diameters as angles (slopes)."""
-    per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    return np.asarray(per_defocus * np.abs(defocus(lens, slopes, inverse)))

@@ -14,7 +14,7 @@ from render.judge.measures import Measures
 from render.judge.samples import Samples
 from render.judge.viewpoint import stands
 from render.judge.weights import RULES
-from render.optics.blur import defocus
+from render.optics.blur import blur_slope
 from render.optics.camera import Vantage, Window
 from render.optics.plane import FocusedLens
 from render.words import length_words, percent
@@ -109,8 +109,7 @@ def find_telltales(
         Blur diameter that is just seen at the viewing size, fraction of picture height.
     """
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    per_defocus = 2.0 * lens.aperture_radius_mm / lens.extension_mm / samples.slope_height
-    blur = np.abs(per_defocus * defocus(lens, slopes, samples.inverse))
+    blur = blur_slope(lens, slopes, samples.inverse) / samples.slope_height
     model = np.abs(measures.slope * samples.inverse + measures.intercept) / samples.slope_height
     residual = blur - model
     standing = stands(samples, vantage) if vantage else np.ones(samples.inverse.size, bool)

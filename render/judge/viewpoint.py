@@ -10,7 +10,7 @@ from render.judge.fitting import plane_fit
 from render.judge.samples import Samples
 from render.judge.weights import RULES
 from render.optics.band import level_ground_per_m
-from render.optics.blur import defocus
+from render.optics.blur import blur_slope
 from render.optics.camera import Vantage
 from render.optics.plane import FocusedLens
 from render.optics.terrain import level_axes, rise_m
@@ -246,10 +246,8 @@ def stands(samples: Samples, vantage: Vantage) -> NDArray[np.bool_]:
 def looks_sharp(samples: Samples, lens: FocusedLens, most: float) -> NDArray[np.bool_]:
     """True where the blur is at most a fraction `most` of the picture's height, shape (N,)."""
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    blur = (
-        2.0 * lens.aperture_radius_mm / lens.extension_mm * defocus(lens, slopes, samples.inverse)
-    )
-    return np.asarray(np.abs(blur) <= most * samples.slope_height) & samples.seen
+    blur = blur_slope(lens, slopes, samples.inverse)
+    return np.asarray(blur <= most * samples.slope_height) & samples.seen
 
 
 def is_bare_ground(samples: Samples, vantage: Vantage) -> bool:

@@ -3,19 +3,20 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import starmap
 
 import numpy as np
 
 from render.errors import InputError, SettingError
 from render.optics.camera import Window
 from render.optics.lens import FocusDistance, FocusSpot, LensSetting
-from render.optics.solving.targets import Target
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.scene.scene import Scene
 from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import CheckWish, ThingName
 from render.units import round_metres
-from render.words import BESIDE, choices, length_words
+from render.words import BESIDE, choices, length_words, listed
 
 __all__ = [
     "beside_frame",
@@ -30,8 +31,6 @@ __all__ = [
 
 Things = Mapping[str, tuple[float, float, float]]
 
-#: What lies within this share of a depth may stand there.
-_SAME_DEPTH = 0.12
 #: Nearer to a distance that was said nobody takes one.
 _AS_SAID = 0.01
 
@@ -61,13 +60,15 @@ def named_things(
     whole = Window(0, 0, scene.camera.width_px, scene.camera.height_px)
     counted = whole if things is None else scene.frame
     found, notes = [], []
+    drawn: dict[str, list[tuple[str, float, float]]] = {}  # by side: name, what shows, what is said
     for wish in shot.lens.checks:
         if isinstance(wish.where, PictureSpot):
             beyond = _beyond(scene, counted, wish)
             spot = beyond or _spot_in(scene, counted, wish.where, f"--check {wish.name}")
             if wish.depth_m is not None:
                 if not _there(spot.depth_m, wish.depth_m):
-                    notes.append(_drawn_as(wish.name, spot.depth_m, wish.depth_m))
+                    side = BESIDE[spot.depth_m < wish.depth_m]
+                    drawn.setdefault(side, []).append((wish.name, spot.depth_m, wish.depth_m))
                 spot = replace(spot, depth_m=wish.depth_m)
             if math.isinf(spot.depth_m):
                 raise InputError(
@@ -83,7 +84,7 @@ def named_things(
         else:
             far = length_words(spot.depth_m)
             notes.append(f"{wish.name}, {far} along the camera's axis, is not in the frame")
-    return tuple(found), tuple(notes)
+    return tuple(found), (*starmap(_drawn_as, drawn.items()), *notes)
 
 
 def _beyond(scene: Scene, counted: Window, wish: CheckWish) -> FocusSpot | None:
@@ -100,14 +101,23 @@ def _there(shown_m: float, said_m: float) -> bool:
     return abs(shown_m / said_m - 1.0) <= _AS_SAID
 
 
-def _drawn_as(name: str, shown_m: float, said_m: float) -> str:
+def _drawn_as(side: str, places: Sequence[tuple[str, float, float]]) -> str:
     """What to say where a picture's depth shows something else than what must be sharp there."""
-    side, shown = BESIDE[shown_m < said_m], length_words(shown_m)
+    names, shown, said = zip(*places, strict=True)
+    one = len(places) == 1
+    is_, they, them = ("is", "it", "it") if one else ("are", "they", "them")
     return (
-        f"{name}, {length_words(said_m)} along the camera's axis, is judged there, but the depth "
-        f"shows what lies {side} it ({shown}), and the picture draws it as soft as that: to see "
-        "it as it will be, give it its distance with --thing"
+        f"{listed(names)}, {_span_words(said)} along the camera's axis, {is_} judged there, but "
+        f"the depth shows what lies {side} {them} ({_span_words(shown)}), and the picture draws "
+        f"{them} as soft as that: to see {them} as {they} will be, give {them} "
+        f"{'its distance' if one else 'their distances'} with --thing"
     )
+
+
+def _span_words(lengths_m: Sequence[float]) -> str:
+    """From the least to the most, or one length: "20.0 m to 28.9 m"."""
+    ends = map(length_words, (min(lengths_m), max(lengths_m)))
+    return " to ".join(dict.fromkeys(ends))
 
 
 def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:
@@ -171,7 +181,7 @@ def focus_unseen(wish: object, scene: Scene, setting: LensSetting) -> tuple[str,
     if isinstance(spot, FocusDistance) and math.isfinite(spot.depth_m):
         depth_m = scene.depth_m[scene.frame.rows, scene.frame.columns]
         farthest_m = float(np.max(depth_m, where=np.isfinite(depth_m), initial=0.0))
-        if spot.depth_m > (1 + _SAME_DEPTH) * farthest_m > 0:
+        if spot.depth_m > (1 + ELSEWHERE) * farthest_m > 0:
             focused, farthest = length_words(spot.depth_m), length_words(farthest_m)
             return (f"nothing in the frame stands at {focused}: the farthest there is {farthest}",)
     if not (isinstance(wish, ThingName) and isinstance(spot, FocusSpot)):

@@ -30,7 +30,7 @@ from render.shot.shot import LensKeys, Shot
 from render.shot.things import ThingName
 from render.trace.aim import ThingsSeen, in_camera, margin_for, spot_at, spot_on, thing_spot
 from render.trace.build import Built
-from render.trace.builds import built_scene
+from render.trace.builds import built_scene, described
 from render.trace.exact import trace_exact
 from render.trace.quarters import PARTED_UP_TO_PX
 from render.trace.trace import OneLens, View, trace_built, view_of
@@ -39,7 +39,6 @@ from render.words import focal_words, length_words, pitch_words, spell_f_number,
 from render.world.description import Description
 from render.world.night import light_words
 from render.world.placing import PLACING
-from render.world.scenefile import read_description
 from render.world.things import load_kinds
 from render.world.things.kind import KINDS
 
@@ -81,7 +80,7 @@ def list_scenes() -> tuple[SceneLine, ...]:
 
 def load_scene(source: str) -> Description:
     """The description of a shipped scene, or of a scene file (.toml)."""
-    return read_description(*read_scene_table(source))
+    return described(*read_scene_table(source))
 
 
 def scene_of(shot: Shot) -> Description:

@@ -20,6 +20,7 @@ __all__ = [
     "UnknownLensError",
     "guessed_camera",
     "guesses_of",
+    "on_paper",
     "resting_on",
     "taken_camera",
 ]
@@ -46,6 +47,10 @@ class Taken:
     guessed: bool = False
 
 
+#: Between what was guessed and the options that put it right.
+_CURE = "; put it right with "
+
+
 def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
     """The camera that took a picture; a telephone's usual lens where nothing is known of it.
 
@@ -57,7 +62,7 @@ def guessed_camera(file: PictureFile, taken: TakenKeys) -> Taken:
         guess = taken_camera(file, TakenKeys(focal_35mm=GUESSED_FOCAL_35_MM))
         how = (
             f"guessed: {guess.how}, as with most telephones, for "
-            f"{error.found}; put it right with --focal-35 or --view"
+            f"{error.found}{_CURE}--focal-35 or --view"
         )
         return Taken(guess.camera, how, guessed=True)
 
@@ -75,8 +80,13 @@ def guesses_of(shot: Shot, taken: Taken) -> dict[str, dict[str, str]]:
     of_vantage = {name: str(written[name]) for name in shot.vantage.guessed if name in written}
     if of_vantage:
         said = " and ".join(f"{name} {words}" for name, words in of_vantage.items())
-        found[f"guessed: {said}; put it right with --height and --horizon or --pitch"] = of_vantage
+        found[f"guessed: {said}{_CURE}--height and --horizon or --pitch"] = of_vantage
     return found
+
+
+def on_paper(guess: str) -> str:
+    """What was guessed, for readers of a sheet, who have no options to put it right with."""
+    return guess.partition(_CURE)[0]
 
 
 @contextmanager

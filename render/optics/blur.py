@@ -15,7 +15,16 @@ from render.errors import SettingError
 from render.optics.camera import Camera
 from render.optics.plane import FocusedLens
 
-__all__ = ["BlurField", "Spots", "blur_field", "blur_mm", "defocus", "spots"]
+__all__ = [
+    "BlurField",
+    "Spots",
+    "blur_field",
+    "blur_mm",
+    "blur_slope",
+    "defocus",
+    "slope_per_defocus",
+    "spots",
+]
 
 
 def defocus(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> NDArray[np.float64]:
@@ -42,6 +51,21 @@ def defocus(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> N
 def blur_mm(lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike) -> NDArray[np.float64]:
     """Diameter of the blur on the sensor, mm: ``(f/N) |d|``, shapes as in `defocus`."""
     return np.asarray(2.0 * lens.aperture_radius_mm * np.abs(defocus(lens, slopes, inverse_depth)))
+
+
+def slope_per_defocus(lens: FocusedLens) -> float:
+    """What turns a defocus into the blur's diameter as an angle (a slope): ``2 r / v``.
+
+    The diameter ``2 r |d|`` on a sensor that stands ``v`` behind the lens, seen from its centre.
+    """
+    return 2.0 * lens.aperture_radius_mm / lens.extension_mm
+
+
+def blur_slope(
+    lens: FocusedLens, slopes: ArrayLike, inverse_depth: ArrayLike
+) -> NDArray[np.float64]:
+    """Diameter of the blur as an angle (a slope), shapes as in `defocus`."""
+    return np.asarray(slope_per_defocus(lens) * np.abs(defocus(lens, slopes, inverse_depth)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

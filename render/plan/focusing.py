@@ -13,10 +13,10 @@ from render.judge.measures import Band
 from render.judge.samples import Samples
 from render.judge.sharpness import JUST_SHARP
 from render.judge.verdict import Verdict
-from render.optics.blur import defocus
+from render.optics.blur import blur_slope
 from render.optics.lens import FocusSpot
 from render.optics.plane import FocusedLens, focus_lens
-from render.optics.solving.targets import Target
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.optics.terrain import ground_shows, over_ground_m
 from render.words import blur_words, length_words
 
@@ -39,7 +39,6 @@ _ASIDE, _ASIDE_REACH, _LEAST_APART = (-0.3, 0.3, -0.55, 0.55, -0.8, 0.8), 0.1, 0
 _EDGE_OFF = 0.2  # blur there may differ so much from one circle of confusion
 _BORDER = 0.03  # of the frame: a spot nearer to its edge cannot be magnified (ours)
 _CLEARLY = 3.0  # circles of confusion from which softness is seen (ours, as in solve)
-_ELSEWHERE = 0.15  # of the distance: what is seen so far off is another thing (ours)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +51,16 @@ class FocusCheck:
         The name of a thing, "band, centre", "band, upper edge", "band, lower edge" or "must be
         soft".
     must : str
-        What to see there: "crisp", "just fading", "soft", or "as crisp as it gets, 2.2 times what
-        is sharp".
+        What to see there: "crisp", "just crisp" (by rounding), "just fading", "soft", or "as crisp
+        as it gets, 2.2 times what is sharp".
     x_px, y_px : float
         In pixels of the planned frame.
     depth_m : float
         Along the camera's axis.
     over_ground_m : float or None
         Where it is a spot of the ground: how far that is from the point below the lens.
+    crisp : bool
+        Whether it is sharp as planned, be it by rounding (`JUST_SHARP`).
     blur_px, blur_fraction : float
         Diameter to expect: pixels of the picture, and share of its height.
     """
@@ -72,6 +73,7 @@ class FocusCheck:
     blur_px: float
     blur_fraction: float
     over_ground_m: float | None = None
+    crisp: bool = False
 
     def sentence(self, width_px: int, height_px: int) -> str:
         """One line with the spot as shares of the frame."""
@@ -225,8 +227,7 @@ def _well_inside(samples: Samples) -> NDArray[np.bool_]:
 def _blur_slope(lens: FocusedLens, samples: Samples) -> NDArray[np.float64]:
     """Blur diameter of every sample, as a slope."""
     slopes = np.stack([samples.slope_x, samples.slope_y], axis=-1)
-    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    return angle * np.abs(defocus(lens, slopes, samples.inverse))
+    return blur_slope(lens, slopes, samples.inverse)
 
 
 def spot_in_focus(
@@ -298,7 +299,8 @@ def _sharp_check(
     found = _check(case, lens, name, CRISP, x, y, depth_m)
     times = found.blur_fraction / circle
     if times <= JUST_SHARP:
-        return found
+        told = blur_words(100 * found.blur_fraction) != blur_words(100 * circle)
+        return replace(found, crisp=True, must=f"just {CRISP}" if told and times > 1 else CRISP)
     return replace(found, must=f"as crisp as it gets, {times:.1f} times what is sharp")
 
 
@@ -306,7 +308,7 @@ def shows(case: Case, thing: Target) -> bool:
     """Whether the picture shows something where a thing is said to be, not what lies behind."""
     seen = 1.0 / case.samples.depth_towards(thing.slope_x, thing.slope_y)
     said = 1.0 / thing.depth_m
-    return abs(seen - said) <= _ELSEWHERE * max(seen, said)
+    return abs(seen - said) <= ELSEWHERE * max(seen, said)
 
 
 def _check(
@@ -321,10 +323,8 @@ def _check(
     camera = case.samples.camera
     depth = case.samples.depth_towards(x, y) if depth_m is None else depth_m
     inverse = 0.0 if math.isinf(depth) else 1.0 / depth
-    angle = 2.0 * lens.aperture_radius_mm / lens.extension_mm
-    angle *= abs(float(defocus(lens, (x, y), inverse)))
     px, py = camera.positions((x, y))
-    blur_px = angle * camera.focal_px
+    blur_px = float(blur_slope(lens, (x, y), inverse)) * camera.focal_px
     return FocusCheck(
         name,
         must,

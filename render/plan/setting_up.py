@@ -12,7 +12,7 @@ from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.targets import Target
 from render.plan.exposure import METER_CAVEAT
-from render.plan.focusing import CRISP, SOFT, FocusCheck, shows, spot_in_focus
+from render.plan.focusing import FocusCheck, shows, spot_in_focus
 from render.words import lateral_words, rise_words, spell_f_number
 
 __all__ = ["focus_ends", "setting_up", "what_voids"]
@@ -108,7 +108,7 @@ def what_voids(
         As in `setting_up`.
     """
     none = ("nothing in the frame is sharp",) if blind else ()
-    if checks and not named and not blind and checks[0].must not in (CRISP, SOFT):
+    if checks and not named and not blind and not checks[0].crisp:
         none = (f"nothing in the frame is quite sharp: its sharpest spot is {checks[0].must}",)
     return (*none, *((unseen_words(unseen),) if unseen else ()))
 

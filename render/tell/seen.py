@@ -18,15 +18,13 @@ from render.optics.blur import blur_mm
 from render.optics.lens import FocusSpot
 from render.optics.plane import focus_lens
 from render.optics.solving.selective import Region
-from render.optics.solving.targets import Target
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.plan.sitting import Sitters
 from render.shot.things import ThingName
 from render.words import is_proper_name, with_article
 
 __all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
 
-#: A thing shows where the picture's depth is its own within this share.
-_SAME_DEPTH = 0.15
 _MOST_NAMES = 2
 _FACE = "face"
 #: Words by which people and parts of their faces are called, in the singular.
@@ -121,7 +119,7 @@ def name_of(telltale: Telltale, prepared: Prepared) -> str:
     box, camera = telltale.box, prepared.scene.frame_camera
     inside = []
     for name, (x, y, z) in (prepared.things or {}).items():
-        if not _shown(prepared, (x, y, z)) or abs(z / telltale.depth_m - 1.0) > 2 * _SAME_DEPTH:
+        if not _shown(prepared, (x, y, z)) or abs(z / telltale.depth_m - 1.0) > 2 * ELSEWHERE:
             continue
         px, py = (float(p) for p in camera.positions((x / z, y / z)))
         if box.left <= px <= box.left + box.width and box.top <= py <= box.top + box.height:
@@ -151,7 +149,7 @@ def _shown(prepared: Prepared, point: tuple[float, float, float]) -> bool:
     if not (0 <= px < scene.frame.width and 0 <= py < scene.frame.height):
         return False
     shown = float(scene.depth_m[scene.frame.top + int(py), scene.frame.left + int(px)])
-    return abs(shown / z - 1.0) <= _SAME_DEPTH
+    return abs(shown / z - 1.0) <= ELSEWHERE
 
 
 def sitters_of(prepared: Prepared) -> Sitters:

@@ -12,6 +12,7 @@ from render.optics.blur import blur_field
 from render.optics.camera import Camera
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
+from render.optics.solving.targets import ELSEWHERE
 from render.trace.build import Built
 from render.trace.kernels.pixels import depth_pass
 from render.trace.rays import first_hit, over_rows
@@ -30,8 +31,6 @@ __all__ = [
 ]
 
 _DRAFT_PX, _GLANCE_PX = 200, 96
-#: A ray that hits something this much nearer or farther than a thing passes it by.
-_PASSES = 0.15
 #: How far round a thing's middle it is looked for, in frame heights, and how finely.
 _LOOK_ROUND, _RINGS, _RAYS = 0.12, 24, 24
 #: A ray is followed through so many surfaces to find a thing that others stand before.
@@ -95,7 +94,7 @@ def surface_shown(built: Built, view: View, spot: FocusSpot) -> FocusSpot:
     The middle of a house is indoors: light falls on what is seen of it.
     """
     shown = _along(built, view, spot.slope_x, spot.slope_y)
-    return spot if _off(shown, spot) > _PASSES else shown
+    return spot if _off(shown, spot) > ELSEWHERE else shown
 
 
 def thing_spot(built: Built, view: View, name: str) -> FocusSpot:
@@ -204,7 +203,7 @@ def _own_surface(
     near_m = 1e-3
     for _ in range(_SURFACES):
         depth_m, placement, triangle = _hit(built, view, *_slopes(middle), near_m)
-        if placement < 0 or depth_m > (1 + _PASSES) * middle.depth_m:
+        if placement < 0 or depth_m > (1 + ELSEWHERE) * middle.depth_m:
             break
         if placement in own and _named(built, placement, triangle) == name:
             return replace(middle, depth_m=depth_m)
@@ -215,11 +214,11 @@ def _own_surface(
 def _mark_shown(built: Built, view: View, mark: FocusSpot) -> FocusSpot:
     """Where a mark is seen: the wall before it, or the nearest place round it at its depth."""
     spot = _wall_before(built, view, mark)
-    if not _off(_along(built, view, *_slopes(spot)), spot) > _PASSES:
+    if not _off(_along(built, view, *_slopes(spot)), spot) > ELSEWHERE:
         return spot
     for ring in _rings(view, spot):
         best = min((_along(built, view, *at) for at in ring), key=lambda other: _off(other, spot))
-        if _off(best, spot) < _PASSES / 3:
+        if _off(best, spot) < ELSEWHERE / 3:
             return best
     return spot
 

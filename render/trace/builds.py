@@ -2,7 +2,8 @@
 
 What a scene file says fills its shapes in a second or two; the outcome is kept in the user's own
 cache, under a name made of all that goes into it: the description, the moment, and the sources
-that build. A map's shapes are made of the map, and are built every time.
+that build; and beside it what reading the file made of its words. A map's shapes are made of the
+map, and are built every time.
 """
 
 import contextlib
@@ -12,12 +13,13 @@ import hashlib
 import mmap
 import os
 import pickle
+import sys
 import tempfile
 import threading
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 
@@ -26,14 +28,17 @@ from render.trace.build import Built, at_moment, build
 from render.trace.kernels.beam import beam_address
 from render.trace.walk import load_walks
 from render.world.description import Description
+from render.world.scenefile import read_description
 from render.world.things.kind import KINDS, Kind
 
-__all__ = ["built_scene", "fingerprint"]
+__all__ = ["built_scene", "described", "fingerprint"]
 
 #: Builds held in memory, and most bytes that all builds on disk may take.
 _HELD, _MOST_BYTES = 2, 400_000_000
 #: Of a digest, and of a cache line.
 _DIGEST, _LINE = 32, 64
+#: Rooms whose sources read a scene and build it, with those that lie in none.
+_BUILDERS = ("world", "trace", "scene", "optics")
 _PLAIN = frozenset({str, int, float, bool, type(None)})
 _PACKAGE = Path(__file__).parent.parent
 _held: dict[str, Built] = {}
@@ -64,6 +69,29 @@ def built_scene(description: Description, time_s: float = 0.0, *, moving: bool =
             del _held[next(iter(_held))]
         _held[name] = built
     return at_moment(built, description, time_s) if moving else built
+
+
+def described(name: str, table: Mapping[str, Any]) -> Description:
+    """What `read_description` makes of a scene's table, from disk where it was read before.
+
+    Raises
+    ------
+    InputError
+        As `read_description`.
+    """
+    versions = (sys.version_info, np.__version__)
+    key = hashlib.sha256(_sources() + repr((name, table, versions)).encode()).hexdigest()[:32]
+    with contextlib.suppress(OSError, RuntimeError):
+        kept = (_folder() / f"{key}.words").read_bytes()
+        if hashlib.sha256(kept[_DIGEST:]).digest() == kept[:_DIGEST]:
+            os.utime(_folder() / f"{key}.words")
+            found: Description = pickle.loads(kept[_DIGEST:])
+            return found
+    made = read_description(name, table)
+    data = pickle.dumps(made, protocol=5)
+    whole = hashlib.sha256(data).digest() + data
+    _put(f"{key}.words", len(whole), lambda file: file.write(whole))
+    return made
 
 
 def fingerprint(description: Description, time_s: float) -> str | None:
@@ -109,11 +137,11 @@ def _feed(key: Any, value: Any) -> None:
 
 @functools.cache
 def _sources() -> bytes:
-    """Digest of the sources that build."""
+    """Digest of the sources that read and build."""
     key = hashlib.sha256()
-    for folder in ("world", "trace", "scene"):
-        for source in sorted((_PACKAGE / folder).rglob("*.py")):
-            key.update(str(source.relative_to(_PACKAGE)).encode() + b"\0" + source.read_bytes())
+    folders = (_PACKAGE.glob("*.py"), *((_PACKAGE / it).rglob("*.py") for it in _BUILDERS))
+    for source in (path for folder in folders for path in sorted(folder)):
+        key.update(str(source.relative_to(_PACKAGE)).encode() + b"\0" + source.read_bytes())
     return key.digest()
 
 
@@ -162,25 +190,34 @@ def _write(name: str, built: Built) -> None:
     A digest of the rest; from the second cache line on what it is, then its arrays, each from a
     cache line on.
     """
+    tables: list[pickle.PickleBuffer] = []
+    data = pickle.dumps(built, protocol=5, buffer_callback=tables.append)
+    raw = [table.raw() for table in tables]
+    head = pickle.dumps((data, [table.nbytes for table in raw]), protocol=5)
+    parts: list[bytes | memoryview] = [len(head).to_bytes(8, "little") + head, *raw]
+
+    def fill(file: IO[bytes]) -> None:
+        key = hashlib.sha256()
+        file.write(bytes(_DIGEST))
+        for content in (bytes(_LINE - _DIGEST), *_padded(parts)):
+            key.update(content)
+            file.write(content)
+        file.seek(0)
+        file.write(key.digest())
+
+    _put(name, sum(len(part) for part in parts), fill)
+
+
+def _put(name: str, size: int, fill: Callable[[IO[bytes]], object]) -> None:
+    """A file that takes its place when it is whole; where it cannot be written, nothing is kept."""
     with contextlib.suppress(OSError, RuntimeError):
         folder = _folder()
         folder.mkdir(parents=True, exist_ok=True)
-        tables: list[pickle.PickleBuffer] = []
-        data = pickle.dumps(built, protocol=5, buffer_callback=tables.append)
-        raw = [table.raw() for table in tables]
-        head = pickle.dumps((data, [table.nbytes for table in raw]), protocol=5)
-        parts: list[bytes | memoryview] = [len(head).to_bytes(8, "little") + head, *raw]
-        _make_room(folder, sum(len(part) for part in parts))
+        _make_room(folder, size)
         part, beside = tempfile.mkstemp(dir=folder)
         try:
             with os.fdopen(part, "wb") as file:
-                key = hashlib.sha256()
-                file.write(bytes(_DIGEST))
-                for content in (bytes(_LINE - _DIGEST), *_padded(parts)):
-                    key.update(content)
-                    file.write(content)
-                file.seek(0)
-                file.write(key.digest())
+                fill(file)
             Path(beside).replace(folder / name)
         except OSError:
             Path(beside).unlink(missing_ok=True)

@@ -18,7 +18,7 @@ from render.trace.columns import GUESS, LEAST, LUMINANCE, MOST, SOFT, SOFT_RAYS
 
 __all__ = [
     *("edges", "few", "glanced_at", "more", "near_edges", "set_side_by_side", "soft_rays_by"),
-    "thin_things",
+    *("every_nth", "thin_things"),
 ]
 
 #: Brightness as the eye sees it, 0 to 1, for at most 16 samples a pixel; more of them are there to
@@ -33,8 +33,9 @@ _WIDE_PX, _SOFT_PX, _MILD_PX, _SHARP_PX = 10.0, 3.0, 2.0, 1.2
 #: Unless what samples differ by is more than the disc of blur averages out: a crowd in its seats.
 #: What may be left of it, as the eye sees it, and how far around the differences are looked at.
 _LEFT, _AROUND_PX = 0.005, 9
-#: What may be left where pixels have one sample each, by the steps between them.
-_LEFT_BY_ONE = 0.005
+#: What may be left where pixels have one sample each, by the steps between them; and what one
+#: would leave where each takes a second one, in a row this place in the pixel, in the next another.
+_LEFT_BY_ONE, _LEFT_FOR_TWO = 0.005, 0.00707
 #: Share by which steps either way differ by chance alone, so near together.
 _BY_CHANCE = 0.25
 #: Mean range of four values in standard deviations (d2 of control charts, ISO 7870-2).
@@ -146,18 +147,30 @@ def few(
     key: NDArray[np.int64],
     bright: NDArray[np.float32],
     blur_px: NDArray[np.float32],
+    first: int,
     samples: int,
-) -> NDArray[np.bool_]:
-    """Pixels that take the first few samples after their centre's, not that one alone.
+) -> NDArray[np.uint8]:
+    """How many of the first few samples pixels take: all, two, or their centre's alone.
 
-    The others lie in wide blur, amid one surface in one light, or in blur that averages out what
-    they differ by.
+    One will do in wide blur, amid one surface in one light, or in blur that averages out what
+    pixels differ by; two in blur that averages out almost all of that.
     """
     centre = bright[..., LEAST]
     steps = maximum_filter(centre, 5) - minimum_filter(centre, 5)
     wanted: NDArray[np.bool_] = (steps * _finer(samples) >= _EVEN) | maximum_filter(edges(key), 3)
     left = _left_by_one(centre * _finer(samples), blur_px)
-    return wanted & (blur_px < _WIDE_PX) & ((blur_px < _SOFT_PX) | (left > _LEFT_BY_ONE**2))
+    wanted &= (blur_px < _WIDE_PX) & ((blur_px < _SOFT_PX) | (left > _LEFT_BY_ONE**2))
+    taken = np.where(wanted, np.uint8(first), np.uint8(1))
+    if first > 2:
+        taken[wanted & (blur_px >= _SOFT_PX) & (left <= _LEFT_FOR_TWO**2)] = 2
+    return taken
+
+
+def every_nth(where: NDArray[np.bool_], n: int, of: int) -> NDArray[np.bool_]:
+    """Of those pixels the ones in the n-th of every `of` rows, from 1 on."""
+    found = np.zeros_like(where)
+    found[n - 1 :: of] = where[n - 1 :: of]
+    return found
 
 
 def _left_by_one(centre: NDArray[np.float32], blur_px: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -42,6 +42,7 @@ from render.trace.penumbra import NO_SUN, sun_seen
 from render.trace.quarters import WHOLE, finer_of, quarters_of
 from render.trace.rays import over_rows
 from render.trace.sampling import (
+    every_nth,
     few,
     glanced_at,
     more,
@@ -63,6 +64,8 @@ __all__ = [
 
 #: Least and most soft rays a pixel takes; it shares them up to 2^levels px away, more would leak.
 _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
+#: As far as any light is shared at most, px.
+_SHARED_PX = 2 << _LEVELS
 #: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
 #: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
 _REACH, _REACH_OF_ONE = 2.0, 1.0
@@ -333,7 +336,7 @@ def _picture(
     def take(begin: int, end: int, where: NDArray[np.bool_]) -> None:
         made = (where, sums, surface, normal, key, bright, lent, *quarters)
         over_rows(pixel_pass, *scene, begin, end, first, soft_rays, False, *made)
-        count[where] = end
+        count[where] += end - begin
 
     every, blur_px = np.ones(shape, np.bool_), np.zeros(shape, np.float32)
     soft_rays = np.zeros(shape, np.uint8)
@@ -348,7 +351,10 @@ def _picture(
         quarters = quarters_of(blur_px, sums)
     set_side_by_side(sums, bright)
     if first > 1:
-        take(1, first, few(key, bright, blur_px, samples))
+        begun = few(key, bright, blur_px, first, samples)
+        take(1, first, begun == first)
+        for n in range(1, first if (begun == 2).any() else 1):
+            take(n, n + 1, every_nth(begun == 2, n, first - 1))
     if samples > first:
         before = bright[..., MOST] - bright[..., LEAST]
         glanced = glanced_at(bright, blur_px, samples)
@@ -356,7 +362,7 @@ def _picture(
         thin = thin_things(before, bright, samples)
         take(1, first, thin & (count < first))
         for begin, end, where in more(key, bright, blur_px, first, samples, thin):
-            take(begin, end, where)
+            take(begin, end, where & (count == begin))
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, blur_px, eye)
     picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
@@ -438,6 +444,12 @@ def _behind(
     rays: int,
 ) -> Behind:
     """The next surface behind the first, where it is to do."""
+    whole, whole_depth = np.zeros((*depth.shape, 3), np.float32), np.full_like(depth, np.nan)
+    if not todo.any():
+        return Behind(whole, whole_depth)
+    rows, columns = (_span(np.count_nonzero(todo, axis=axis)) for axis in (1, 0))
+    eye = eye._replace(centre_x=eye.centre_x - columns.start, centre_y=eye.centre_y - rows.start)
+    todo, depth = np.ascontiguousarray(todo[rows, columns]), depth[rows, columns]
     shape = depth.shape
     sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     surface[..., DEPTH] = np.nan
@@ -447,6 +459,13 @@ def _behind(
     soft_rays = np.full(shape, rays, np.uint8)
     over_rows(pixel_pass, *scene, 0, count, count, soft_rays, True, *made)
     taken = np.full(shape, np.float32(count))
-    picture, _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
+    whole[rows, columns], _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
     # rounding may put it a hair before the first
-    return Behind(picture, np.maximum(surface[..., DEPTH], depth))
+    np.maximum(surface[..., DEPTH], depth, out=whole_depth[rows, columns])
+    return Behind(whole, whole_depth)
+
+
+def _span(counts: NDArray[np.intp]) -> slice:
+    """From before the first that is not 0 to after the last, as far as light is shared."""
+    numbers = np.flatnonzero(counts)
+    return slice(max(int(numbers[0]) - _SHARED_PX, 0), int(numbers[-1]) + 1 + _SHARED_PX)

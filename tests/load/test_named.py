@@ -51,11 +51,13 @@ def test_a_picture_knows_no_names(roof: Shot) -> None:
 
 def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     """The focus lies on the crate that is named, and so does the check."""
-    given = {"focus": "far crate", "check": ("far crate", "middle=50%,50%", "post=50%,50%, 0.5 m")}
+    posts = "post=50%,50%, 0.5 m", "pole=60%,50%, 0.8 m"
+    given = {"focus": "far crate", "check": ("far crate", "middle=50%,50%", *posts)}
     prepared = prepare(merged(crates, given, "{name}"), silent, for_render=False)  # type: ignore[arg-type]
-    far, middle, post = prepared.named
+    far, middle, post, _ = prepared.named
     assert post.depth_m == 0.5
-    assert any("what lies behind it" in note for note in prepared.notes)
+    (note,) = (note for note in prepared.notes if "what lies behind" in note)  # one for both
+    assert note.startswith("post and pole, 0.500 m to 0.800 m along the camera's axis, are judged")
 
     site, wish = site_in(prepared), parse_wish("point", "far crate")
     (asked,) = site.targets(wish)

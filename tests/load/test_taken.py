@@ -7,7 +7,7 @@ from PIL import Image
 
 from render.errors import FrameError, InputError, SettingError
 from render.files.pictures import read_picture
-from render.load.taken import guessed_camera, resting_on, taken_camera
+from render.load.taken import guessed_camera, on_paper, resting_on, taken_camera
 from render.shot.shot import Shot, TakenKeys, merged
 
 
@@ -59,6 +59,7 @@ def test_a_picture_without_exif_is_guessed_and_said_to_be(tmp_path: Path) -> Non
     assert guess.camera.focal_px == pytest.approx(28 / 43.2666 * 360.555, rel=1e-4)
     assert guess.how.startswith("guessed: ")
     assert guess.how.endswith("put it right with --focal-35 or --view")
+    assert on_paper(guess.how).endswith("for the picture carries no EXIF")
     assert not known.guessed
     twice = resting_on((guess.how,)), resting_on((guess.how,))
     with pytest.raises(FrameError, match=r"is lost; guessed: .*--view$"), twice[0], twice[1]:

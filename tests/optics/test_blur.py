@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from render.errors import SettingError
-from render.optics.blur import blur_field, defocus, spots
+from render.optics.blur import blur_field, blur_mm, blur_slope, defocus, spots
 from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusDistance, FocusExtension, LensSetting
 from render.optics.plane import FocusedLens, focus_lens
@@ -269,3 +269,15 @@ def test_a_point_inside_the_tilted_aperture_is_refused() -> None:
 
     with pytest.raises(SettingError, match="no edge"):
         spots(lens, [0.0, 0.0], 1000.0 / 2.0)
+
+
+def test_blur_as_an_angle_is_that_on_the_sensor_seen_from_the_lens() -> None:
+    """f/2.8 at 90 mm and 10 m, of what stands at 20 m: as the textbook's circle over v."""
+    lens = focus_lens(LensSetting(focal_mm=90, f_number=2.8, focus=FocusDistance(10.0)))
+    rays, inverse = [(0.0, 0.0), (0.1, -0.05)], [1 / 20, 1 / 20]
+
+    np.testing.assert_allclose(
+        blur_slope(lens, rays, inverse) * lens.extension_mm, blur_mm(lens, rays, inverse)
+    )
+    textbook_mm = 90 / 2.8 * 0.09 * (20 - 10) / (20 * (10 - 0.09))
+    assert blur_mm(lens, (0.0, 0.0), 1 / 20) == pytest.approx(textbook_mm)

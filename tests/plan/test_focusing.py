@@ -122,6 +122,21 @@ def test_where_the_sharpest_spot_is_just_soft_nothing_is_called_crisp(roof):
     assert "edges" not in steps
 
 
+def test_what_is_sharp_by_rounding_alone_is_just_crisp(roof):
+    """As `judge` calls it just sharp: its blur stands beside a circle that prints smaller."""
+    here = roof()
+    thing = Target(0.0, 0.05, here.focus_m, name="Ann")
+    wide = look(here.scene(), coc_mm=9.0)
+    verdict = judge_case(wide, here.setting(4))
+    near = _checked(wide, verdict, [thing])[0]
+    coc_mm = 9.0 * near.blur_fraction / verdict.measures.coc_fraction / 1.04
+    case = look(here.scene(), coc_mm=coc_mm)
+    just = _checked(case, judge_case(case, here.setting(4)), [thing])[0]
+
+    assert (near.must.split(",")[0], near.crisp) == ("crisp", True)
+    assert (just.must.split(",")[0], just.crisp) == ("just crisp", True)
+
+
 def test_a_spot_reads_as_shares_of_the_frame(roof):
     """As shares across and down, with its distance and what to see there."""
     here = roof()

@@ -40,6 +40,29 @@ def test_a_kept_build_shows_the_same_bytes(folder: Path) -> None:
     assert [path.name for path in folder.iterdir()] == [fingerprint(HOUSE, 0.0)]
 
 
+def test_what_a_file_says_is_read_once(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The next run finds the same description; another table, or a damaged file, is read again."""
+    table = {"line": "One house", "things": [{"kind": "house", "at_m": [0, 18]}]}
+    first = kept.described("one.toml", table)
+    reads: list[object] = []
+
+    def read(_name: str, asked: object) -> object:
+        reads.append(asked)
+        return HOUSE
+
+    monkeypatch.setattr(kept, "read_description", read)
+    again = kept.described("one.toml", table)
+    other = table | {"line": "Another house"}
+    kept.described("one.toml", other)
+    (folder / min(path.name for path in folder.iterdir())).write_bytes(b"")
+    (folder / max(path.name for path in folder.iterdir())).write_bytes(b"nonsense")
+    kept.described("one.toml", table)
+
+    assert fingerprint(again, 0.0) == fingerprint(first, 0.0)
+    assert again.line == "One house"
+    assert reads == [other, table]
+
+
 @pytest.mark.parametrize("damage", [b"", b"nonsense", None])
 def test_a_damaged_build_is_built_again(folder: Path, damage: bytes | None) -> None:
     """Emptied, overwritten, or cut: the scene is as ever, and kept whole again."""

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from render.trace.columns import BRIGHT, LEAST, MOST, SOFT, SOFT_RAYS, SUMS
 from render.trace.sampling import (
     edges,
+    every_nth,
     few,
     glanced_at,
     more,
@@ -45,14 +46,14 @@ def test_edges_are_the_pixels_on_either_side() -> None:
 
 def test_one_sample_does_amid_one_surface_in_one_light_or_in_wide_blur() -> None:
     """Two pixels from an edge, or from a step of light, it does not."""
-    taken = few(_two_halves(), _bright(0.5, 0.5), SHARP, 16)
-    assert taken[:, 13:17].all()
-    assert not taken[:, :12].any()
+    taken = few(_two_halves(), _bright(0.5, 0.5), SHARP, 4, 16)
+    assert (taken[:, 13:17] == 4).all()
+    assert (taken[:, :12] == 1).all()
 
     lit = _bright(0.5, 0.5)
     lit[10, 20] += 0.02
-    assert few(np.ones(SHAPE, np.int64), lit, SHARP, 16).sum() == 25
-    assert not few(_two_halves(), lit, SHARP + 30, 16).any()
+    assert (few(np.ones(SHAPE, np.int64), lit, SHARP, 4, 16) == 4).sum() == 25
+    assert (few(_two_halves(), lit, SHARP + 30, 4, 16) == 1).all()
 
 
 def test_more_are_taken_the_farther_samples_lie_apart() -> None:
@@ -92,7 +93,7 @@ def test_wide_blur_takes_more_where_all_differs() -> None:
 
 
 def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
-    """Pixels that step by 0.1: a few samples in a disc of 3 px radius, one in that of 7.
+    """Pixels that step by 0.1: 4 samples in a disc of 3 px radius, 2 in that of 5, 1 in that of 7.
 
     Steps of lines along rows or columns, which pixels miss together, ask for more of them.
     """
@@ -100,10 +101,11 @@ def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
     rough[::2, ::2, LEAST] += 0.1
     key = np.ones(SHAPE, np.int64)
     left = np.sqrt(0.1**2 / 4 / np.pi)  # half steps each way, on half of the pixels, in a disc
-    assert few(key, rough, SHARP + 2.9, 16).all()
-    for blur in (3.0, 5.0, 7.0):
-        taken = few(key, rough, SHARP + blur, 16)[10, 8:22]
-        assert (taken == (left / blur > 0.005)).all()
+    assert (few(key, rough, SHARP + 2.9, 4, 16) == 4).all()
+    for blur in (3.0, 4.5, 5.0, 7.0):
+        taken = few(key, rough, SHARP + blur, 4, 16)[10, 8:22]
+        by_left = (left / blur > 0.005) + 2 * (left / blur > 0.00707) + 1
+        assert (taken == by_left).all()
 
     lines, chess = _bright(0.5, 0.5), _bright(0.5, 0.5)
     lines[::2, :, LEAST] += 0.05
@@ -113,7 +115,16 @@ def test_blur_of_a_few_px_asks_for_no_more_than_it_averages_out() -> None:
     for rough, wanted in ((lines, True), (lines.transpose(1, 0, 2), True), (chess, False)):
         surface = np.ones(rough.shape[:2], np.int64)
         blur = np.full(surface.shape, 5, np.float32)
-        assert (few(surface, rough, blur, 16)[inner] == wanted).all()
+        assert ((few(surface, rough, blur, 4, 16)[inner] > 1) == wanted).all()
+
+
+def test_rows_take_turns() -> None:
+    """Each pixel in one of three turns, its row's."""
+    where = np.random.default_rng(5).random(SHAPE) < 0.5
+    turns = [every_nth(where, n, 3) for n in (1, 2, 3)]
+    assert (np.sum(turns, axis=0) == where).all()
+    for n, turn in enumerate(turns):
+        assert {int(row) % 3 for row in np.nonzero(turn)[0]} == {n}
 
 
 def test_a_glance_goes_where_samples_agree_and_a_lens_is_sharp() -> None:
@@ -137,7 +148,7 @@ def test_more_goes_to_none_that_has_not_taken_the_first_few() -> None:
     key = np.kron(rng.integers(0, 3, (7, 11)), np.ones((3, 3), np.int64))[: SHAPE[0], : SHAPE[1]]
     centre = _bright(0.5, 0.5)
     blur = rng.uniform(0, 14, SHAPE).astype(np.float32)
-    had = few(key, centre, blur, 16)
+    had = few(key, centre, blur, 4, 16) == 4
     spread = centre.copy()
     spread[..., MOST] += np.where(had, rng.uniform(0, 0.5, SHAPE), 0).astype(np.float32)
     for *_, where in more(key, spread, blur, 4, 16, WHOLE):

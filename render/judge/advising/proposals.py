@@ -19,6 +19,7 @@ from render.optics.exposure import WHOLE_STOPS
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.limits import LensLimits
+from render.optics.solving.targets import ELSEWHERE
 from render.optics.terrain import ground_shows
 from render.scene.scene import Scene
 from render.words import length_words, spell_f_number, swing_words, tilt_words
@@ -35,7 +36,6 @@ __all__ = [
 #: What a proposal for the lens is tested on.
 ON_PICTURE = "run on this picture"
 
-_SAME_DEPTH = 0.1
 _OTHER_STOP = 1.05  # a stop that differs by less is the one that is set: marks round
 _AIMS = (0.35, 0.45, 0.55, 0.65)  # where to try the band, from the top
 
@@ -246,7 +246,7 @@ def _on_ground(case: Case, place: FocusSpot) -> bool:
 
 def _is_seen(case: Case, x: float, y: float, depth_m: float) -> bool:
     """True unless something else stands before the ground there."""
-    return abs(case.samples.depth_towards(x, y) / depth_m - 1.0) < _SAME_DEPTH
+    return abs(case.samples.depth_towards(x, y) / depth_m - 1.0) < ELSEWHERE
 
 
 def _aimed(now: Situation, place: FocusSpot, text: str) -> Trial:

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 
-from render.load.asked.row import ELSEWHERE
 from render.load.asked.site import Site
 from render.load.asked.spot import to_focus_on
 from render.load.asked.standing import nearest_and_farthest, standing_for
@@ -10,7 +9,7 @@ from render.load.asked.wish import Wish
 from render.optics.blur import blur_mm
 from render.optics.plane import FocusedLens
 from render.optics.solving.dialling import UNSEEN_CIRCLES
-from render.optics.solving.targets import Target
+from render.optics.solving.targets import ELSEWHERE, Target
 from render.words import BESIDE
 
 __all__ = ["hidden", "shows", "spots"]

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ELSEWHERE", "Row", "row_of"]
+from render.optics.solving.targets import ELSEWHERE
 
-#: Of the distance: what the picture shows so far before or behind is another thing (ours).
-ELSEWHERE = 0.15
+__all__ = ["Row", "row_of"]
+
 _STRAIGHT = 0.01  # of the distance: what stands no farther off the line is on it (ours)
 
 #: What stands off a row's line, and on which side: nearer or farther than the line (1, -1).

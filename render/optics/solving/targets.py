@@ -6,7 +6,11 @@ from dataclasses import dataclass
 from render.errors import SettingError
 from render.optics.solving.movements import total_and_azimuth
 
-__all__ = ["Freedom", "Target"]
+__all__ = ["ELSEWHERE", "Freedom", "Target"]
+
+
+#: Of a distance: what is seen so far nearer or farther there is another thing (ours).
+ELSEWHERE = 0.15
 
 
 @dataclass(frozen=True, slots=True)

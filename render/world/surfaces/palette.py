@@ -19,6 +19,9 @@ _SHOWN = {
     "rough": 0.02,
 }
 
+#: Paint that has stood out of doors for some years.
+_PAINT = {"rule": "weathered", "vary": 0.2, "size_m": [1.0, 0.0], "gloss": 0.03, "rough": 0.3}
+
 PALETTE: dict[str, dict[str, Any]] = {
     # walls
     "plaster": {"rule": "plaster", "colour": "#d9cbb0", "second": "#a3937a"},
@@ -206,7 +209,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "colour": "#d9d6cd",
         "third": "#4b4d36",
         "vary": 0.6,
-        "size_m": [1.0, 0.35],
+        "size_m": [1.0, 0.2],
     },
     "wagon roof": {
         "rule": "weathered",
@@ -284,7 +287,7 @@ PALETTE: dict[str, dict[str, Any]] = {
     "cycle paint": {"colour": "#8f2f2a", "gloss": 0.045, "rough": 0.08},
     "alloy": {"colour": "#a9adb0", "gloss": 0.2, "rough": 0.35, "mottle": 0.15, "mottle_m": 0.2},
     "white paint": {"colour": "#e6e4df", "gloss": 0.03, "rough": 0.3},
-    "green paint": {"colour": "#2f5b45", "gloss": 0.03, "rough": 0.3},
+    "green paint": {**_PAINT, "colour": "#2f5b45"},
     "black plastic": {"colour": "#1c1d1f", "gloss": 0.03, "rough": 0.5},
     "rubber": {"colour": "#222224"},
     "rail red": {"rule": "weathered", "colour": "#7e4433", "vary": 0.5, "size_m": [1.0, 0.5]},
@@ -390,7 +393,7 @@ PALETTE: dict[str, dict[str, Any]] = {
         "colour": "#e6e4df",
         "third": "#4b4d36",
         "vary": 0.4,
-        "size_m": [1.0, 0.2],
+        "size_m": [1.0, 0.13],
         "gloss": 0.03,
         "rough": 0.3,
     },
@@ -436,11 +439,18 @@ PALETTE: dict[str, dict[str, Any]] = {
     "red fruit": {"colour": "#b5352b", "mottle": 0.2, "mottle_m": 0.1},
     "green fruit": {"colour": "#6f9a3a", "mottle": 0.2, "mottle_m": 0.1},
     "yellow fruit": {"colour": "#dea63a", "mottle": 0.2, "mottle_m": 0.1},
-    "terracotta": {"colour": "#b06a48", "mottle": 0.28, "mottle_m": 0.08},
+    "terracotta": {
+        "rule": "plaster",
+        "colour": "#aa6649",
+        "second": "#c9b49c",
+        "vary": 0.34,
+        "mottle": 0.3,
+        "mottle_m": 0.07,
+    },
     "fountain water": {"rule": "water", "colour": "#3f6468", "size_m": [0.35, 0.35], "relief": 0.1},
     "spray": {"colour": "#e6eef0", "through": 0.5},
     # harbours, fairs
-    "orange paint": {"colour": "#d9762b", "gloss": 0.03, "rough": 0.3},
+    "orange paint": {**_PAINT, "colour": "#d9762b"},
     "crane paint": {
         "rule": "weathered",
         "colour": "#c9a13a",
@@ -454,9 +464,9 @@ PALETTE: dict[str, dict[str, Any]] = {
         "vary": 0.45,
         "size_m": [0.25, 0.3],
     },
-    "blue paint": {"colour": "#2f5f93", "gloss": 0.03, "rough": 0.3},
-    "red paint": {"colour": "#b23530", "gloss": 0.03, "rough": 0.3},
-    "yellow paint": {"colour": "#e0b23c", "gloss": 0.03, "rough": 0.3},
+    "blue paint": {**_PAINT, "colour": "#2f5f93"},
+    "red paint": {**_PAINT, "colour": "#b23530"},
+    "yellow paint": {**_PAINT, "colour": "#e0b23c"},
     "rope": {"colour": "#b59d6c", "mottle": 0.3, "mottle_m": 0.1},
     "lamp inside": {"colour": "#54504a"},
     "bulb": {"colour": "#fff0d0", "glow": "#ffcf87", "glow_level": 5.0},

@@ -12,7 +12,7 @@ import numpy as np
 from render.world.mesh import Mesh, box, ellipsoid, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.bodies import Pose
 
-__all__ = ["BAGS", "PLAIN", "Outfit", "bag_on", "few_faces", "outfit_of"]
+__all__ = ["BAGS", "HAIR", "PLAIN", "Outfit", "bag_on", "few_faces", "outfit_of"]
 
 #: Radius and height above the hip of a trunk, and of a jacket and a coat over it.
 _TRUNK = (
@@ -35,6 +35,9 @@ _LAPELS = (
 
 #: What people carry beside a pack.
 BAGS = ("shoulder", "satchel", "tote", "shopper")
+#: How hair is worn from afar, and how often who wears a skirt and others wear it.
+HAIR = ("short", "bob", "long", "tail", "bun", "bald")
+_HAIR_OF = ((0.08, 0.26, 0.30, 0.20, 0.16, 0.0), (0.60, 0.06, 0.10, 0.08, 0.06, 0.10))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +56,13 @@ class Outfit:
         On the back.
     bag : str
         One of `BAGS`, or "" for none.
+    scarf : bool
+    hem : float
+        How many times as long a skirt, a dress or a coat is.
+    hair : str
+        One of `HAIR`.
+    build, woman : float
+        From -1, slim, to 1, stout; from 0 to 1, hips wider than shoulders.
     """
 
     over: str = ""
@@ -60,6 +70,11 @@ class Outfit:
     hat: str = ""
     pack: bool = False
     bag: str = ""
+    scarf: bool = False
+    hem: float = 1.0
+    hair: str = "short"
+    build: float = 0.0
+    woman: float = 0.0
 
 
 #: Trousers and a pullover: riders, players, skiers.
@@ -73,16 +88,22 @@ def outfit_of(rng: np.random.Generator, skirt: bool, bag: bool, sits: bool) -> O
         worn = "dress" if over < 0.3 else "skirt" if over < 0.65 else "coat"
     else:
         worn = "jacket" if over < 0.45 else ""
+    scarf, hem, woman = rng.random(3).tolist()
     return Outfit(
         over=worn,
         short=worn in ("", "dress", "skirt") and sleeve < 0.4,
         hat="cap" if hat < 0.09 else "brim" if hat < 0.17 else "wool" if hat < 0.24 else "",
         pack=not (bag or sits) and pack < 0.22,
         bag="" if not bag else BAGS[0] if sits else BAGS[int(carried * len(BAGS))],
+        scarf=scarf < (0.2 if worn in ("coat", "jacket") else 0.05),
+        hem=0.78 + 0.42 * hem,
+        hair=str(rng.choice(HAIR, p=_HAIR_OF[0 if skirt else 1])),
+        build=float(np.clip(rng.normal(0.1, 0.55), -1.0, 1.3)),
+        woman=1.0 if skirt else float(woman < 0.4),
     )
 
 
-def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = False) -> Mesh:
+def few_faces(at: Pose, worn: Outfit, shorts: bool = False) -> Mesh:
     """A figure in that pose.  Slots: skin, hair, top, bottom, shoe; shirt, hat, bag, pack."""
     parts: list[Mesh] = []
     bare = worn.over in ("dress", "skirt")
@@ -93,17 +114,29 @@ def few_faces(at: Pose, worn: Outfit, rng: np.random.Generator, shorts: bool = F
         if shorts:
             parts += _bared(at, k)
     if worn.over in _HEMS:
-        parts += _coat(at, worn.over, cloth)
+        parts += _coat(at, worn.over, cloth, worn.hem)
     else:
         parts.append(_trunk(at, _TRUNK, "top"))
     if bare:
-        parts.append(_hung(at, _SKIRT, "top" if worn.over == "dress" else "bottom"))
-    parts += _head(at, bare, worn.hat, rng)
+        parts.append(_hung(at, _SKIRT, "top" if worn.over == "dress" else "bottom", worn.hem))
     if worn.bag:
         parts += bag_on(at, worn.bag)
     if worn.pack:
         parts += _pack(at)
-    return join(parts)
+    return join([*_head(at, worn), _built(join(parts), at, worn)])
+
+
+def _built(body: Mesh, at: Pose, worn: Outfit) -> Mesh:
+    """The body as broad as somebody is built: most at the waist, women's least at the shoulders."""
+    if worn.build == 0.0 and worn.woman == 0.0:
+        return body
+    xyz = body.xyz.copy()
+    up = np.clip((xyz[..., 2] - at.hip_m) / 0.5, 0.0, 1.0)
+    waist = 1 - np.abs(2 * np.clip((xyz[..., 2] - at.hip_m + 0.25) / 0.7, 0.0, 1.0) - 1)
+    wide = 1 + worn.build * (0.05 + 0.06 * waist) + worn.woman * (0.02 - 0.09 * up)
+    xyz[..., 0] *= wide
+    xyz[..., 1] *= 1 + worn.build * (0.06 + 0.12 * waist)
+    return replace(body, xyz=xyz)
 
 
 def _trunk(at: Pose, profile: Sequence[tuple[float, float]], slot: str, more: float = 0.0) -> Mesh:
@@ -115,8 +148,9 @@ def _trunk(at: Pose, profile: Sequence[tuple[float, float]], slot: str, more: fl
     return moved(moved(body, matrix=shear), (0, 0, at.hip_m))
 
 
-def _hung(at: Pose, profile: Sequence[tuple[float, float]], slot: str) -> Mesh:
+def _hung(at: Pose, profile: Sequence[tuple[float, float]], slot: str, hem: float) -> Mesh:
     """Cloth that hangs from the hip round both legs, deeper the further they stride."""
+    profile = [(r, z * hem if z < 0 else z) for r, z in profile]
     more = max(0.0, (float(np.abs(at.knees[:, 1]).max()) + 0.09) / 0.21 - 0.82)
     cone = lathe(profile, slot, 16, smooth=True)
     xyz = cone.xyz.copy()
@@ -124,12 +158,12 @@ def _hung(at: Pose, profile: Sequence[tuple[float, float]], slot: str) -> Mesh:
     return moved(replace(cone, xyz=xyz), (0, 0, at.hip_m))
 
 
-def _coat(at: Pose, over: str, cloth: str) -> list[Mesh]:
+def _coat(at: Pose, over: str, cloth: str, hem: float) -> list[Mesh]:
     """A jacket or a coat, its collar, and what it leaves to be seen at the neck."""
     profile = (*_HEMS[over], *_OVER)
     parts = [_trunk(at, profile, cloth, 0.01), _trunk(at, _COLLAR, cloth)]
     if over == "coat":
-        parts.append(_hung(at, _TAILS, cloth))
+        parts.append(_hung(at, _TAILS, cloth, hem))
     lean = at.chest[1] / 0.44
     radii, heights = np.array((*profile, *_COLLAR[1:])).T
     rows = []
@@ -233,16 +267,20 @@ def _arm(at: Pose, k: int, cloth: str, short: bool) -> list[Mesh]:
     return [*parts, slope, ellipsoid((0.057, 0.060, 0.057), cloth, shoulder.tolist(), 10, 6), grip]
 
 
-def _head(at: Pose, long: bool, hat: str, rng: np.random.Generator) -> list[Mesh]:
+def _head(at: Pose, worn: Outfit) -> list[Mesh]:
     neck = at.chest + [0, 0.0, 0.10]
     big = at.head_size
     top = np.array([0.0, at.chest[1] - 0.02, at.head[2] + 0.034 * big])
     throat = np.array([0.0, top[1] + 0.01, top[2] - 0.09 * big])
-    head = [_skull(long, bool(hat), rng), *_hat(hat)]
-    return [
+    head = [_skull(worn.hair, bool(worn.hat)), *_hat(worn.hat)]
+    parts = [
         tube(neck, throat, 0.055, "skin", 0.051, 12),
         moved(join(head), top.tolist(), size=big),
     ]
+    if worn.scarf:
+        ring = [(0.074, 0.0), (0.100, 0.022), (0.097, 0.055), (0.062, 0.078)]
+        parts.append(moved(lathe(ring, "hat", 12, smooth=True), (neck - [0, 0, 0.02]).tolist()))
+    return parts
 
 
 def _hat(hat: str) -> list[Mesh]:
@@ -265,22 +303,34 @@ def _hat(hat: str) -> list[Mesh]:
     return parts
 
 
-def _skull(long: bool, covered: bool, rng: np.random.Generator) -> Mesh:
+#: Of which radii and where hair is, beside what lies on the skull.
+_HANGS = {
+    "long": ((0.072, 0.045, 0.130), (0.0, 0.070, -0.055)),
+    "bob": ((0.094, 0.082, 0.095), (0.0, 0.034, -0.020)),
+    "tail": ((0.026, 0.032, 0.110), (0.0, 0.118, -0.040)),
+    "bun": ((0.042, 0.040, 0.040), (0.0, 0.092, 0.068)),
+}
+
+
+def _skull(hair: str, covered: bool) -> Mesh:
     """Head, ears and hair of few faces about the middle of the head."""
     parts = [
-        ellipsoid((0.076, 0.092, 0.112), "skin", (0.0, 0.0, 0.0), 20, 14),
-        ellipsoid((0.014, 0.022, 0.02), "skin", (0.0, -0.092, -0.012), 8, 6),
+        ellipsoid((0.076, 0.092, 0.112), "skin", (0.0, 0.0, 0.0), 18, 11),
+        ellipsoid((0.014, 0.022, 0.02), "skin", (0.0, -0.092, -0.012), 7, 5),
     ]
     parts += [
-        ellipsoid((0.010, 0.018, 0.026), "skin", (s * 0.077, 0.004, -0.01), 8, 6) for s in (1, -1)
+        ellipsoid((0.010, 0.018, 0.026), "skin", (s * 0.077, 0.004, -0.01), 6, 5) for s in (1, -1)
     ]
     cap = ellipsoid(
-        (0.083, 0.098, 0.10), "hair", (0, 0.016, 0.028), *((14, 8) if covered else (20, 12))
+        (0.083, 0.098, 0.10), "hair", (0, 0.016, 0.028), *((14, 8) if covered else (18, 11))
     )
     keep = cap.xyz.mean(axis=1)
     front = (keep[:, 1] < -0.035) & (keep[:, 2] < 0.052)
     stay = ~(front | (keep[:, 2] < -0.055))
+    if hair == "bald":  # a wreath of it
+        stay &= (keep[:, 2] < 0.055) & (keep[:, 1] > -0.02)
     parts.append(Mesh(cap.xyz[stay], cap.uv[stay], cap.normal[stay], cap.slot[stay], cap.slots))
-    if rng.random() < 0.45 or long:
-        parts.append(ellipsoid((0.072, 0.045, 0.13), "hair", (0, 0.07, -0.055), 14, 8))
+    if hair in _HANGS and not (covered and hair == "bun"):
+        radii, at = _HANGS[hair]
+        parts.append(ellipsoid(radii, "hair", at, 12, 8))
     return join(parts)

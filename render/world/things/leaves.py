@@ -6,7 +6,7 @@ import numpy as np
 
 from render.world.mesh import Mesh, quads
 
-__all__ = ["bloom", "leaves", "sprays"]
+__all__ = ["bloom", "blossoms", "leaves", "sprays"]
 
 
 def leaves(
@@ -145,3 +145,30 @@ def bloom(at: np.ndarray, facing: np.ndarray, size: float, rng: np.random.Genera
     corners = np.concatenate(petals)
     tag = np.broadcast_to(rng.uniform(0.0, 40.0, 2), (len(corners), 4, 2))
     return quads(corners, "flower", tag)
+
+
+def blossoms(
+    at: np.ndarray, facing: np.ndarray, size: float, slot: str, rng: np.random.Generator
+) -> Mesh:
+    """Flowers in numbers: five petals each, of one tone, in a shallow cup open towards `facing`.
+
+    Parameters
+    ----------
+    at, facing : ndarray, shape (n, 3)
+    size : float
+        Width of a flower, metres.
+    """
+    n = len(at)
+    facing = facing / np.maximum(np.linalg.norm(facing, axis=1, keepdims=True), 1e-9)
+    x = np.cross(facing, rng.normal(size=(n, 3)))
+    x /= np.maximum(np.linalg.norm(x, axis=1, keepdims=True), 1e-9)
+    y = np.cross(facing, x)
+    reach = 0.5 * size * rng.uniform(0.75, 1.15, (n, 1))
+    petals = []
+    for turn in np.arange(5) * (2 * np.pi / 5):
+        out, side = np.cos(turn) * x + np.sin(turn) * y, np.cos(turn) * y - np.sin(turn) * x
+        belly, tip = at + reach * (0.6 * out + 0.2 * facing), at + reach * (out + 0.3 * facing)
+        wide = 0.42 * reach * side
+        petals.append(np.stack([at, belly + wide, tip, belly - wide], 1)[:, ::-1])
+    tone = np.repeat(rng.uniform(0.0, 40.0, (n, 1, 2)), 4, axis=1)
+    return quads(np.concatenate(petals), slot, np.concatenate([tone] * 5))

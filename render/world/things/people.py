@@ -119,7 +119,8 @@ def _person(v: Values, rng: np.random.Generator) -> Mesh:
         drawn = rng.spawn(1)[0]  # outfits leave poses as they were
         bag = bag and (v.bag or bool(drawn.spawn(1)[0].random() < 0.7))
         worn = outfit_of(drawn, skirt, bag, pose == "sit")
-        worn = replace(PLAIN, bag=worn.bag) if v.plain else worn
+        if v.plain:
+            worn = replace(PLAIN, bag=worn.bag, hair=worn.hair, build=0.5 * worn.build)
         worn = replace(worn, over="coat" if skirt and v.plain else worn.over)
         mesh = figure(pose, worn, rng, v.stride, v.shorts, v.height_m)
     return moved(mesh, size=v.height_m / 1.75)
@@ -170,14 +171,14 @@ def figure(
 
     Its proportions are those of somebody `height_m` tall.
     """
-    return few_faces(posed(pose, rng, stride, height_m), worn, rng, shorts)
+    return few_faces(posed(pose, rng, stride, height_m), worn, shorts)
 
 
 def rider(rng: np.random.Generator, apart: float = 1.0) -> Mesh:
     """A child 1.15 m tall that sits on the origin, its knees so many times as far apart."""
     at = posed("sit", rng, height_m=1.15)
     wide = np.array([apart, 1.0, 1.0])
-    child = few_faces(replace(at, knees=at.knees * wide, ankles=at.ankles * wide), PLAIN, rng)
+    child = few_faces(replace(at, knees=at.knees * wide, ankles=at.ankles * wide), PLAIN)
     return moved(moved(child, (0, 0, 0.1 - at.hip_m)), size=1.15 / 1.75)
 
 
@@ -197,7 +198,7 @@ def skier(rng: np.random.Generator, height_m: float = 1.75) -> Mesh:
     )  # fmt: skip
     at = _of_height(at, height_m, False)
     ankles, hands = at.ankles, at.hands
-    parts = [few_faces(at, PLAIN, rng)]
+    parts = [few_faces(at, PLAIN)]
     for ankle, hand in zip(ankles, hands, strict=True):
         ski = [
             box((0.09, 1.45, 0.02), "ski", (ankle[0], 0.0, 0.005)),
@@ -300,9 +301,14 @@ def _arm_joints(
     if pose == "sit" and rng.random() < 0.7:
         elbow = shoulder + [0.06 * side, -0.10, -0.25]
         return shoulder, elbow, shoulder + [-0.04 * side, -0.36, -0.24]
-    if pose == "stand" and rng.random() < 0.3:
-        # a hand in a trouser pocket
+    # one at a time: a hand in a trouser pocket, a hand that holds something up to be looked at
+    habit = rng.random() if pose in ("stand", "walk") else 1.0
+    if habit < (0.3 if pose == "stand" else 0.12 * (side > 0)):
         return shoulder, shoulder + [0.075 * side, 0.062, -0.285], _pocket(side, chest)
+    if side > 0 and habit < (0.42 if pose == "stand" else 0.22):
+        elbow = shoulder + [0.05, 0.01, -0.285]
+        return shoulder, elbow, elbow + [-0.09, -0.22, 0.10]
+    swing *= 0.6 + 0.7 * habit if pose == "walk" else 1.0
     upper, lower = _ARM_M
     elbow = shoulder + [0.030 * side, 0.03 - upper * math.sin(swing), -upper * math.cos(swing)]
     low = 1.3 * swing + (1.4 if pose == "run" else 0.34)

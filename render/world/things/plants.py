@@ -8,10 +8,13 @@ import numpy as np
 from render.world.mesh import Mesh, box, grid_faces, join, lathe, moved, quads, tube
 from render.world.things.feet import Foot, disc, sized
 from render.world.things.kind import Values, kind, number, pick, vector
-from render.world.things.leaves import bloom, leaves, sprays
+from render.world.things.leaves import bloom, blossoms, leaves, sprays
 
 __all__: list[str] = []
 
+
+#: Who says that leaves are so small looks at them from near.
+_NEAR_LEAF_M = 0.065
 
 #: Width of a crown as a share of the height.
 _WIDE = {"broad": 0.78, "round": 0.62, "slim": 0.24, "conifer": 0.42, "palm": 0.5, "bare": 0.6}
@@ -235,20 +238,17 @@ def _shrub(v: Values, rng: np.random.Generator) -> Mesh:
     at = (puffs[which] * 0.62 + out * 0.38 * rng.uniform(0.6, 1, (len(out), 1))) * radii
     at[:, 2] = np.abs(at[:, 2])
     normal = out + [0, 0, 0.4]
-    parts = [leaves(at, normal, v.leaf_m * rng.uniform(0.7, 1.3, len(at)), "leaf", rng, 1.5)]
+    size = v.leaf_m * rng.uniform(0.7, 1.3, len(at))
+    near = v.leaf_m <= _NEAR_LEAF_M
+    count = len(at) if near else (len(at) + 1) // 2  # a twig stands for two leaves
+    if near:
+        parts = [leaves(at, normal, size, "leaf", rng, 1.5, near=True)]
+    else:
+        parts = [sprays(at[:count], normal[:count], 1.3 * size[:count], "leaf", rng)]
     if v.flowers:
-        top = rng.choice(len(at), int(v.flowers), replace=int(v.flowers) > len(at))
+        top = rng.choice(count, int(v.flowers), replace=int(v.flowers) > count)
         lifted = at[top] + [0, 0, 0.35 * v.leaf_m] + out[top] * 0.05 * radii
-        parts.append(
-            leaves(
-                lifted,
-                normal[top] + [0, 0, 1],
-                np.full(len(top), 0.9 * v.leaf_m),
-                "flower",
-                rng,
-                1.0,
-            )
-        )
+        parts.append(blossoms(lifted, normal[top] + [0, 0, 1], 1.1 * v.leaf_m, "flower", rng))
     return join(parts)
 
 
@@ -286,8 +286,9 @@ def _hedge(v: Values, rng: np.random.Generator) -> Mesh:
         normal.append(np.tile(n, (count, 1)) + rng.normal(0, 0.35, (count, 3)))
     where, out = np.concatenate(at), np.concatenate(normal)
     inside = box((x - 0.08, y - 0.08, z - 0.05), "inside")
-    size = v.leaf_m * rng.uniform(0.7, 1.3, len(where))
-    return join([inside, leaves(where, out, size, "leaf", rng)])
+    some = rng.permutation(len(where))[: (len(where) + 1) // 2]  # a twig stands for two leaves
+    size = 1.3 * v.leaf_m * rng.uniform(0.7, 1.3, len(some))
+    return join([inside, sprays(where[some], out[some], size, "leaf", rng)])
 
 
 @kind(

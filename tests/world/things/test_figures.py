@@ -5,7 +5,7 @@ from collections import Counter
 import numpy as np
 
 from render.world.mesh import Mesh
-from render.world.things.figures import BAGS, PLAIN, Outfit, few_faces, outfit_of
+from render.world.things.figures import BAGS, HAIR, PLAIN, Outfit, few_faces, outfit_of
 from render.world.things.people import posed
 
 
@@ -16,7 +16,7 @@ def _of(mesh: Mesh, *slots: str) -> np.ndarray:
 
 def _walker(worn: Outfit, stride: float = 0.0) -> Mesh:
     rng = np.random.default_rng(1)
-    return few_faces(posed("walk", rng, stride), worn, rng)
+    return few_faces(posed("walk", rng, stride), worn)
 
 
 def test_skirts_dresses_and_coats_hide_striding_thighs() -> None:
@@ -62,6 +62,26 @@ def test_outfits_are_drawn_of_every_sort() -> None:
     assert set(hats) == {"", "cap", "brim", "wool"}
     assert not any(w.pack for w in many[::5])
     assert all(w.over in ("dress", "skirt", "coat") for w in many[1::2])
+
+
+def test_people_are_built_and_wear_their_hair_differently() -> None:
+    """Stout ones are broader, women narrower at the shoulders; every sort of hair is drawn."""
+    many = [outfit_of(np.random.default_rng(k), bool(k % 2), False, False) for k in range(300)]
+    wide = {
+        worn: np.ptp(_of(_walker(worn), "top")[:, 0])
+        for worn in (PLAIN, Outfit(build=1.0), Outfit(build=-1.0), Outfit(woman=1.0))
+    }
+    plain, stout, slim, woman = wide.values()
+    back = {hair: _of(_walker(Outfit(hair=hair)), "hair") for hair in HAIR}
+
+    assert slim < 0.96 * plain < plain < 0.96 * stout
+    assert woman < plain
+    assert {worn.hair for worn in many} == set(HAIR)
+    assert all(worn.hair != "bald" for worn in many[1::2])
+    assert back["bald"][:, 2].max() < back["short"][:, 2].max() - 0.04
+    for hung in ("long", "bob", "tail"):
+        assert back[hung][:, 2].min() < back["short"][:, 2].min() - 0.03
+    assert np.ptp(_of(_walker(Outfit(scarf=True)), "hat")[:, 2]) > 0.05
 
 
 def test_bags_differ_and_hang_on_whoever_carries_them() -> None:

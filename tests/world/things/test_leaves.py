@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from render.world.things.leaves import bloom, leaves, sprays
+from render.world.things.leaves import bloom, blossoms, leaves, sprays
 
 
 def test_a_near_leaf_is_a_far_one_with_a_fold() -> None:
@@ -51,3 +51,19 @@ def test_a_flower_opens_towards_where_it_faces() -> None:
     assert (out @ facing).min() > -1e-9
     assert np.linalg.norm((out - np.outer(out @ facing, facing)).mean(axis=0)) < 0.004
     assert len(np.unique(mesh.uv.reshape(-1, 2), axis=0)) == 1
+
+
+def test_flowers_in_numbers_are_cups_of_one_tone_that_open_the_way_they_face() -> None:
+    """As wide as asked for, each of one tone, its petals on the side it faces, lit from there."""
+    facing = np.random.default_rng(6).normal(size=(40, 3))
+    facing /= np.linalg.norm(facing, axis=1, keepdims=True)
+    mesh = blossoms(np.zeros((40, 3)), facing, 0.05, "flower", np.random.default_rng(7))
+    corners = mesh.xyz.reshape(5, 40, 6, 3)
+    along = np.einsum("pfck,fk->pfc", corners, facing)
+
+    assert 0.018 < np.linalg.norm(corners, axis=-1).max() < 0.032
+    assert along.min() > -1e-9
+    normal = mesh.normal.reshape(5, 40, 6, 3)
+    assert np.einsum("pfck,fk->pfc", normal, facing).min() > 0.3
+    tones = mesh.uv.reshape(5, 40, 6, 2)
+    assert (tones == tones[:1, :, :1]).all()

@@ -15,7 +15,7 @@ from render.world.things.people import DRESSED, figure, posed, stepping, two_ste
 __all__: list[str] = []
 
 #: People who talk stand so far from their middle, two and three of them.
-_APART_M = (0.42, 0.52)
+_APART_M = (0.42, 0.51)
 #: Where a dog goes, beside and before who leads it, and where a pram's middle is.
 _DOG_AT, _PRAM_M = (0.55, -0.45), 0.98
 _POSE = pick("any", "how they hold themselves", "any", "stand", "walk")
@@ -25,7 +25,7 @@ _STRIDE = number(0.0, "which part of two steps is done, at a walk", 0, 1)
 
 @kind(
     "company",
-    "Two or three people who stand together and talk.",
+    "Two or three people who stand together and talk, one in four times with a child.",
     variants=3,
     feet=lambda v: disc(0.76 * v.height_m / 1.72, 1.1 * v.height_m),
     stuff={
@@ -40,10 +40,15 @@ def _company(v: Values, rng: np.random.Generator) -> Mesh:
     for k in range(count):
         each = rng.spawn(1)[0]
         worn = outfit_of(each, bool(each.random() < 0.4), bool(each.random() < 0.3), False)
-        one = figure("stand", worn, each, height_m=v.height_m)
+        child = k == count - 1 and each.random() < 0.25
+        tall = v.height_m * float(each.uniform(0.62, 0.78) if child else each.uniform(0.93, 1.0))
+        if child:
+            worn = replace(worn, bag="", pack=False, woman=0.0)
+        worn = replace(worn, build=0.0 if child or worn.pack else 0.5 * worn.build)
+        one = figure("stand", worn, each, height_m=tall)
         if k:
             one = one.painted(**{slot: f"{slot}{k + 1}" for slot in ("top", "bottom", "hair")})
-        one = moved(one, size=v.height_m / 1.75 * float(each.uniform(0.93, 1.0)))
+        one = moved(one, size=tall / 1.75)
         one = moved(one, (0.0, _APART_M[count - 2], 0.0))
         parts.append(moved(one, turn_deg=360 * k / count + float(each.uniform(-14, 14))))
     return join(parts)
@@ -67,7 +72,7 @@ def _with_dog(v: Values) -> tuple[Foot, ...]:
 )
 def _dog_walker(v: Values, rng: np.random.Generator) -> Mesh:
     walks = v.pose == "walk" or (v.pose == "any" and rng.random() < 0.6)
-    worn = outfit_of(rng.spawn(1)[0], False, False, False)
+    worn = replace(outfit_of(rng.spawn(1)[0], False, False, False), build=0.0, woman=0.0)
     size = v.height_m / 1.75
     at = posed("walk" if walks else "stand", rng, v.stride, v.height_m)
     held = at.chest + [0.27, -0.24, -0.30]
@@ -84,7 +89,7 @@ def _dog_walker(v: Values, rng: np.random.Generator) -> Mesh:
     line = hand + (collar - hand) * share
     line[:, 2] -= 0.35 * (share * (1 - share))[:, 0]  # it hangs
     lead = [tube(a, b, 0.007, "lead", sides=4) for a, b in itertools.pairwise(line)]
-    person = moved(few_faces(at, worn, rng), size=size)
+    person = moved(few_faces(at, worn), size=size)
     return join([person, dog, *lead])
 
 
@@ -129,12 +134,13 @@ def _dog(stride: float | None) -> Mesh:
 def _pram(v: Values, rng: np.random.Generator) -> Mesh:
     drawn = rng.spawn(1)[0]
     walks = v.pose == "walk" or (v.pose == "any" and rng.random() < 0.6)
-    worn = replace(outfit_of(drawn, bool(drawn.random() < 0.4), False, False), pack=False)
+    worn = outfit_of(drawn, bool(drawn.random() < 0.4), False, False)
+    worn = replace(worn, pack=False, build=0.0, woman=0.0)
     size = v.height_m / 1.75
     at = posed("walk" if walks else "stand", rng, v.stride, v.height_m)
     grips = np.array([(side * 0.19, -0.42, 1.0 / size) for side in (1, -1)])
     elbows = np.array([(side * 0.25, at.chest[1] - 0.08, at.chest[2] - 0.23) for side in (1, -1)])
-    person = few_faces(replace(at, hands=grips + [0, 0.01, 0.04], elbows=elbows), worn, rng)
+    person = few_faces(replace(at, hands=grips + [0, 0.01, 0.04], elbows=elbows), worn)
     return join([moved(person, size=size), _carriage(-0.42 * size)])
 
 
