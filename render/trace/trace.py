@@ -361,7 +361,7 @@ def _picture(
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, blur_px, eye)
-    picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
+    picture, soft = _laid(built, sums, lent, count, surface, eye, sun, shape[1], reach)
     depth = np.ascontiguousarray(surface[..., DEPTH])
     return picture, depth, finer_of(picture, depth, soft, sun, quarters)
 
@@ -413,9 +413,13 @@ def _laid(
     surface: NDArray[np.float32],
     eye: Eye,
     sun: NDArray[np.float32],
+    width_px: int,
     reach: float = _REACH,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
+    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light.
+
+    It may be a part of one that is width_px wide.
+    """
     levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
     rays, near = sums[..., SOFT_RAYS], sums[..., SOFT_NEARNESS]
     own = sums[..., SOFT : SOFT + 5]
@@ -424,7 +428,7 @@ def _laid(
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        lamps = smoother.shared(own, shown, lamp_levels(count.shape[1]), sharp=True)
+        lamps = smoother.shared(own, shown, lamp_levels(width_px), sharp=True)
     mirrored = smoother.shared(sums[..., MIRRORED : MIRRORED + 5], count, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
@@ -455,7 +459,8 @@ def _behind(
     soft_rays = np.full(shape, rays, np.uint8)
     over_rows(pixel_pass, *scene, 0, count, count, soft_rays, True, *made)
     taken = np.full(shape, np.float32(count))
-    whole[rows, columns], _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
+    made_of = (sums, none, taken, surface, eye, NO_SUN)
+    whole[rows, columns], _ = _laid(built, *made_of, whole.shape[1])
     # rounding may put it a hair before the first
     np.maximum(surface[..., DEPTH], depth, out=whole_depth[rows, columns])
     return Behind(whole, whole_depth)
