@@ -39,10 +39,8 @@ FACE_THERE, DEPTH, MIRRORS, SURFACE = 0, 3, 4, 5
 
 #: What a pixel's samples on other surfaces borrow from neighbours whose first surface they show,
 #: f32, for each of SLOTS neighbours: which (`render.trace.kernels.lending`; 0: none), what its
-#: soft light is multiplied with, and the share of its mirrored light; where there are lamps also
-#: what the samples themselves have of their light, and how many they are.
-LENT_BY, LENT_TIMES, LENT_SHARE, LENT_LAMPS, LENT_SAMPLES = 0, 1, 4, 5, 8
-LENT, LENT_WITH_LAMPS, SLOTS = 5, 9, 2
+#: soft light is multiplied with, and the share of its mirrored light.
+LENT_BY, LENT_TIMES, LENT_SHARE, LENT, SLOTS = 0, 1, 4, 5, 2
 
 #: How bright a pixel's samples are, f32: the least and the most, 0 to 1 as the eye sees steps;
 #: after the first of all instead its luminance without soft light, and what that is multiplied

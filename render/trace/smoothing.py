@@ -29,7 +29,7 @@ from render.trace.kernels.sharing import (
 __all__ = ["Smoother", "lamp_levels"]
 
 #: So many rays of a pixel tell of a step in the light; fewer do with those of wider surroundings.
-_TELLING = 8.0
+_TELLING = 6.0
 #: Pixels as near in the picture as that share whatever sends their light: on a wall seen edge-on
 #: they lie far apart, and each would keep its own few rays.
 _BESIDE = 1.8
@@ -121,7 +121,7 @@ class Smoother:
             beside = 1 / _BESIDE**2 if apart == 1 else math.inf
             telling = 0.0 if sharp or apart > 2 else _TELLING
             at = (light.ctypes.data, place, known, other.ctypes.data, width)
-            one = (self._planes, *at, apart, beside, telling)
+            one = (self._planes, *at, apart, beside, telling, float(sharp))
             each_share(height, lambda a, b, one=one: spread_out(*one, a, b))  # type: ignore[misc]
             light, other = other, light
         made = np.empty((height, width, 4), np.float32)

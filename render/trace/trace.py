@@ -21,7 +21,6 @@ from render.trace.columns import (
     LAMPLIGHT,
     LEAST,
     LENT,
-    LENT_WITH_LAMPS,
     LUMINANCE,
     MIRRORED,
     MOST,
@@ -67,7 +66,7 @@ _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
 _SHARED_PX = 2 << _LEVELS
 #: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
 #: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
-_REACH, _REACH_OF_ONE = 2.0, 1.0
+_REACH, _REACH_OF_ONE = 2.0, 0.8
 #: How many are needed is told by a picture so wide, px.
 _PILOT_PX = 80
 #: Soft rays are chosen so that their noise, before it is shared, is this share of the light.
@@ -324,9 +323,8 @@ def _picture(
     shape = (camera.height_px, camera.width_px)
     sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     key, bright = np.zeros(shape, np.int64), np.zeros((*shape, BRIGHT), np.float32)
-    each = LENT_WITH_LAMPS if built.light.lamps else LENT
     # many samples have many rays of their own, which tell it without a neighbour's bias
-    lent = np.zeros((*shape, SLOTS * each), np.float32) if samples <= 16 else _nothing()
+    lent = np.zeros((*shape, SLOTS * LENT), np.float32) if samples <= 16 else _nothing()
     first = max(min(4, samples), samples // 4)
     finest = samples if samples == first else 2 * samples
     scene = (built.world, built.surfaces, built.light, shape[0], eye, pixel_offsets(finest))

@@ -120,6 +120,18 @@ def test_the_edge_of_a_shadow_stays_where_rays_agree() -> None:
     np.testing.assert_allclose(got[..., 0], light, rtol=1e-3)
 
 
+def test_the_edge_of_a_shadow_stays_where_it_crosses_pixels() -> None:
+    """A column whose rays disagree, for the edge lies in it, is no noise of those beside it."""
+    light = np.full((48, 64), 0.05)
+    light[:, 31:], light[:, 30] = 0.6, 0.325
+    sums = _seen(light, rays=4)
+    sums[:, 30, 4] = 2 * 0.05**2 + 2 * 0.6**2
+
+    got = Smoother(_wall(), EYE).shared(sums, sums[..., 3], 3, sharp=True)
+
+    np.testing.assert_allclose(got[..., 0], light, rtol=0.01)
+
+
 def test_the_grain_of_a_penumbra_is_shared_away() -> None:
     """Four rays a pixel, each of which sees the lamp or does not."""
     rays = np.random.default_rng(2).integers(0, 2, (48, 64, 4))

@@ -6,8 +6,6 @@ from render.compiled import loop, step
 from render.trace.columns import (
     DIRECT,
     LENT_BY,
-    LENT_LAMPS,
-    LENT_SAMPLES,
     LENT_SHARE,
     LENT_TIMES,
     MIRRORED_SHARE,
@@ -35,9 +33,8 @@ def _more_sun(share, sums, i, j):
 def laid_together(sums, lent, counts, soft, lamps, mirrored, sun, out, row0, row1):
     """Picture (H, W, 3) f32 of sums, samples per pixel, and shared soft and mirrored light.
 
-    lent (H, W, SLOTS x LENT or LENT_WITH_LAMPS): what is borrowed from neighbours; (0, 0, 0) where
-    nothing is. lamps: their shared light, (0, 0, 0) where there are none; a lender's samples and
-    the borrower's own tell of it by their number.
+    lent (H, W, SLOTS x LENT): what is borrowed from neighbours; (0, 0, 0) where
+    nothing is. lamps: their shared light, (0, 0, 0) where there are none; none of it is borrowed.
     sun (H, W): share of the sun that a pixel sees, -1: what its own rays say; or (0, 0).
     """
     each = lent.shape[2] // SLOTS
@@ -61,12 +58,7 @@ def laid_together(sums, lent, counts, soft, lamps, mirrored, sun, out, row0, row
                 y, x = i + row_of(by), j + column_of(by)
                 share = lent[i, j, at + LENT_SHARE]
                 for c in range(3):
-                    light = soft[y, x, c]
-                    if lamps.shape[0] > 0:
-                        parts = lent[i, j, at + LENT_SAMPLES] + counts[y, x]
-                        theirs = counts[y, x] * lamps[y, x, c]
-                        light += (lent[i, j, at + LENT_LAMPS + c] + theirs) / parts
-                    out[i, j, c] += lent[i, j, at + LENT_TIMES + c] * light
+                    out[i, j, c] += lent[i, j, at + LENT_TIMES + c] * soft[y, x, c]
                     out[i, j, c] += share * mirrored[y, x, c]
             for c in range(3):
                 out[i, j, c] /= counts[i, j]

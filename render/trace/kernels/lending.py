@@ -2,7 +2,8 @@
 
 A sample that meets another surface than its pixel's first would have one soft ray of its own:
 along beams, shelves and mullions that leaves beads. The pixel beside it that looks at the same
-surface has shared its soft, lamps' and mirrored light with its neighbours, and lends that.
+surface has shared its soft and mirrored light with its neighbours, and lends that. Lamps' light,
+whose shadows are thin beside what casts them, is each sample's own.
 """
 
 import math

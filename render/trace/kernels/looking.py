@@ -13,8 +13,6 @@ from render.trace.columns import (
     LAMP_SAMPLES,
     LAMP_SQUARES,
     LAMPLIGHT,
-    LENT_LAMPS,
-    LENT_SAMPLES,
     LENT_SHARE,
     LENT_TIMES,
     MATT,
@@ -118,11 +116,12 @@ def add_landed(
 ):  # fmt: skip
     """Add what a landed sample sends, but soft light that the pixel shares with neighbours.
 
-    A sample `apart` is on another surface than the pixel's first: it borrows a share `worth` of the
-    light of the neighbour at `slot` of `held`, which has seen a dull mirror or not (`mirrors`), or
-    nothing if that is -1: what is missing, soft rays of its own bring, one where the sun outshines
-    them and on leaves, among which nobody sees their noise, else `most`, a power of 2. Returns the
-    luminance of what it sends without soft light, and what that is multiplied with.
+    A sample `apart` is on another surface than the pixel's first: it has lamps' light of its own
+    and borrows a share `worth` of the soft light of the neighbour at `slot` of `held`, which has
+    seen a dull mirror or not (`mirrors`), or nothing if that is -1: what is missing, soft rays of
+    its own bring, one where the sun outshines them and on leaves, among which nobody sees their
+    noise, else `most`, a power of 2. Returns the luminance of what it sends without soft light, and
+    what that is multiplied with.
     """
     lent = apart and slot >= 0
     mirrors = lent and mirrors
@@ -143,16 +142,12 @@ def add_landed(
         alone = 1 - worth
         for c in range(3):
             held[slot + LENT_TIMES + c] += worth * arrives * out[MATT + c]
-            if L.lamps > 0:
-                held[slot + LENT_LAMPS + c] += out[OF_LAMPS + c]
-        if L.lamps > 0:
-            held[slot + LENT_SAMPLES] += 1
         if mirrors:
             held[slot + LENT_SHARE] += share
     if apart:
         for c in range(3):
             if L.lamps > 0:
-                sums[DIRECT + c] += alone * arrives * out[MATT + c] * out[OF_LAMPS + c]
+                sums[DIRECT + c] += arrives * out[MATT + c] * out[OF_LAMPS + c]
             if not mirrors:
                 sums[DIRECT + c] += share * out[DULL + c]
         if alone == 0:

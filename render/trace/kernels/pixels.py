@@ -23,7 +23,6 @@ from render.trace.columns import (
     MIRRORS,
     MOST,
     NORMAL,
-    OF_LAMPS,
     OTHER,
     OUT,
     PLACEMENT,
@@ -371,8 +370,6 @@ def pixel_pass(
                         for c in range(3):
                             times = held[slot + LENT_TIMES + c] - was[TIMES + c] + lit[TIMES + c]
                             soft = sums[y, x, SOFT + c] / rays
-                            if L.lamps > 0:
-                                soft += out[OF_LAMPS + c]
                             was[TIMES + c] = lit[TIMES + c]
                             was[DIRECT + c] -= times * soft
                     at_quarter = 4 * finer[i, j] + _quarter(offsets, n)

@@ -28,6 +28,8 @@ LANES = 8
 _Z, _WEIGHT, _SQUARES, _NEARNESS, _COUNT, _VARIANCE = 3, 3, 4, 5, 6, 3
 _OWN_WEIGHT, _OWN_RAYS, _OWN_REACH = 0, 1, 2
 _BY_LUMINANCE = (0.25, 0.6, 0.15)
+#: Even noise of a few rays in so many times what the least noisy of four sides shows.
+_LEAST_OF_FOUR = 4 / 3
 
 #: What the loops are told of a picture: bytes from row to row and from plane to plane, slope of a
 #: pixel, its principal point (px).
@@ -178,30 +180,40 @@ def _estimate_eight(
 
 @intrinsic
 def _spread_eight(
-    _typing, light, place, known, out, row, plane, at, u, v, slope, apart, cells, beside, telling
-):
+    _typing, light, place, known, out, row, plane, at, u, v, slope, apart, cells, beside, telling,
+    sided,
+):  # fmt: skip
     """One level for eight pixels.
 
     beside: 1 / the square of a distance in the picture, px, within which whatever lies in one
     plane is shared, inf where none is; telling: rays from which on a pixel tells of a step in the
-    light.
+    light; sided: 1 where the least noisy of a pixel's four sides tells what is noise there (an edge
+    of light that crosses pixels looks like noise in them, but not on both sides of it), else 0.
     """
 
     def code(context, builder, _signature, args):
         light, place, known, out, row, plane, at = args[:7]
-        u, v, slope, apart, cells, beside, telling = args[7:]
+        u, v, slope, apart, cells, beside, telling, sided = args[7:]
         own = _Eight(builder, plane, at)
         nothing, one = own.same(0.0), own.same(1.0)
         weight = own.of(known, _OWN_WEIGHT)
         here = own.where(">", weight, nothing, one, nothing)
         noise = own.mul(own.same(4.0), own.of(light, _VARIANCE))
         parts = own.mul(own.same(4.0), here)
+        sides = dict.fromkeys(((-1, 0), (1, 0), (0, -1), (0, 1)), (nothing, nothing))
         for a, b, down, across in _around(builder, row, ir.IntType(64)(1)):
             other, k = own.moved(down, across), own.same(float((2 - abs(a)) * (2 - abs(b))))
             there = own.where(">", other.of(known, _OWN_WEIGHT), nothing, k, nothing)
-            noise = own.add(noise, own.mul(k, other.of(light, _VARIANCE)))
-            parts = own.add(parts, there)
-        noise = own.add(own.mul(own.same(36.0), own.over(noise, parts)), own.same(1e-8))
+            theirs = own.mul(k, other.of(light, _VARIANCE))
+            noise, parts = own.add(noise, theirs), own.add(parts, there)
+            for way in {(a, 0), (0, b)} & sides.keys():
+                sides[way] = own.add(sides[way][0], theirs), own.add(sides[way][1], there)
+        noise = least = own.over(noise, parts)
+        for theirs, there in sides.values():
+            least = own.least(least, own.where(">", there, nothing, own.over(theirs, there), noise))
+        even = own.mul(own.same(_LEAST_OF_FOUR), least)
+        noise = own.where(">", own.all(sided), nothing, even, noise)
+        noise = own.add(own.mul(own.same(36.0), noise), own.same(1e-8))
         enough = own.of(known, _OWN_RAYS), own.all(telling)
         scale = own.where(">=", *enough, own.over(one, noise), nothing)
         looked = _Looked(own, place, u, v, slope)
@@ -234,7 +246,7 @@ def _spread_eight(
         own.put(own.where(">", weight, nothing, spread, nothing), out, _VARIANCE)
         return context.get_dummy_value()
 
-    kinds = (_I, _I, _I, _I, _I, _I, _I, _F, _F, _F, _I, _F, _F, _F)
+    kinds = (_I, _I, _I, _I, _I, _I, _I, _F, _F, _F, _I, _F, _F, _F, _F)
     return types.void(*kinds), code
 
 
@@ -312,7 +324,7 @@ def estimate(it, raw, place, light, known, width, apart, around, reach, row0, ro
 
 
 @loop()
-def spread_out(it, light, place, known, out, width, apart, beside, telling, row0, row1):
+def spread_out(it, light, place, known, out, width, apart, beside, telling, sided, row0, row1):
     """One level: each pixel with its eight neighbours `apart` pixels away, as far as alike."""
     cells = np.float32(apart)
     for i in range(row0, row1):
@@ -325,5 +337,5 @@ def spread_out(it, light, place, known, out, width, apart, beside, telling, row0
             _spread_eight(
                 *(light, place, known, out, it.row, it.plane, at),
                 *(u, v, np.float32(it.slope), apart, cells, np.float32(beside)),
-                np.float32(telling),
+                *(np.float32(telling), np.float32(sided)),
             )

@@ -4,12 +4,10 @@ import numpy as np
 
 from render.trace.columns import (
     DIRECT,
+    LENT,
     LENT_BY,
-    LENT_LAMPS,
-    LENT_SAMPLES,
     LENT_SHARE,
     LENT_TIMES,
-    LENT_WITH_LAMPS,
     MIRRORED_SHARE,
     QUARTER,
     QUARTER_DEPTH,
@@ -40,13 +38,11 @@ def test_samples_are_laid_together_by_what_they_are() -> None:
     np.testing.assert_allclose(out[0, 0], [(1 + 2 + 0) / 4, (2 + 1 + 2) / 4, (3 + 4 + 4) / 4])
 
 
-def test_what_is_lent_is_the_lenders_soft_and_mirrored_light_and_the_lamps_of_both() -> None:
-    """The pixel to the right lends: 2 samples of lamps' light here, 4 there."""
-    sums, lent = np.zeros((1, 2, SUMS), np.float32), np.zeros((1, 2, SLOTS * LENT_WITH_LAMPS))
-    lent = lent.astype(np.float32)
+def test_what_is_lent_is_the_lenders_soft_and_mirrored_light_but_no_lamps() -> None:
+    """The pixel to the right lends; what it has of lamps stays there."""
+    sums, lent = np.zeros((1, 2, SUMS), np.float32), np.zeros((1, 2, SLOTS * LENT), np.float32)
     mine = lent[0, 0]
     mine[LENT_BY], mine[LENT_TIMES : LENT_TIMES + 3], mine[LENT_SHARE] = 6, 0.5, 0.25
-    mine[LENT_LAMPS : LENT_LAMPS + 3], mine[LENT_SAMPLES] = 2 * 0.9, 2
     soft, lamps, mirrored = (np.zeros((1, 2, 4), np.float32) for _ in range(3))
     soft[0, 1, :3], lamps[0, 1, :3], mirrored[0, 1, :3] = 0.4, 0.3, 2
     out = np.empty((1, 2, 3), np.float32)
@@ -54,7 +50,7 @@ def test_what_is_lent_is_the_lenders_soft_and_mirrored_light_and_the_lamps_of_bo
         sums, lent, np.full((1, 2), np.float32(4)), soft, lamps, mirrored, NO_SUN, out, 0, 1
     )
 
-    np.testing.assert_allclose(out[0, 0], (0.5 * (0.4 + (1.8 + 1.2) / 6) + 0.25 * 2) / 4)
+    np.testing.assert_allclose(out[0, 0], (0.5 * 0.4 + 0.25 * 2) / 4)
     np.testing.assert_array_equal(out[0, 1], 0)
 
 

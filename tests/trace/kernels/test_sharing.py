@@ -1,6 +1,7 @@
 """Light shared eight pixels side by side, against one pixel after another."""
 
 import numpy as np
+import pytest
 from numpy.typing import NDArray
 
 from render.trace.columns import DEPTH, LUMINANCE, Eye
@@ -53,24 +54,42 @@ def _around(here: tuple[int, int], apart: int, seen: Numbers) -> list[tuple[int,
     return found
 
 
-def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int) -> Numbers:
+def _noise(here: tuple[int, int], variance: Numbers, seen: Numbers, sharp: bool) -> float:
+    """What is noise at a pixel: the mean there, or 4 / 3 of the least of it and of four sides."""
+    beside, (i, j) = _around(here, 1, seen), here
+    whole = [(i, j, 4), *beside]
+    if not sharp:
+        return sum(k * variance[y, x] for y, x, k in whole) / sum(k for _, _, k in whole)
+    ways = [(n, here[n] + w) for n in (0, 1) for w in (-1, 1)]
+    sides = [whole, *([one for one in beside if one[n] == at] for n, at in ways)]
+    return (
+        4
+        / 3
+        * min(
+            sum(k * variance[y, x] for y, x, k in side) / sum(k for _, _, k in side)
+            for side in sides
+            if side
+        )
+    )
+
+
+def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int, sharp: bool) -> Numbers:
     weight, light, far = sums[..., 3], np.zeros((*SHAPE, 4)), np.zeros(SHAPE)
     pixels = [(int(i), int(j)) for i, j in np.argwhere(weight > 0)]
     for at in pixels:
-        around = [(at, 1.0)]
-        around += [((y, x), _alike(surface, at, (y, x))[0]) for y, x, _ in _around(at, 1, weight)]
+        around, beside = [(at, 1.0)], [] if sharp else _around(at, 1, weight)
+        around += [((y, x), _alike(surface, at, (y, x))[0]) for y, x, _ in beside]
         total = sum(k * weight[one] for one, k in around)
         first = sum(k * (sums[one][:3] @ LUMINANCE) for one, k in around)
         second = sum(k * sums[one][4] for one, k in around)
         far[at] = REACH * total / sum(k * nearness[one] for one, k in around)
+        far[at] = 1e9 if sharp else far[at]
         light[at][:3] = sums[at][:3] / weight[at]
         light[at][3] = max(second / total - (first / total) ** 2, 0) / weight[at]
     for level in range(levels):
         before, apart = light.copy(), 1 << level
         for at in pixels:
-            beside = _around(at, 1, weight)
-            noise = 4 * before[at][3] + sum(k * before[y, x, 3] for y, x, k in beside)
-            noise /= 4 + sum(k for _, _, k in beside)
+            noise = _noise(at, before[..., 3], weight, sharp)
             total = 4 * weight[at]
             colour, spread = total * before[at][:3], total**2 * before[at][3]
             for y, x, k in _around(at, apart, weight):
@@ -79,7 +98,7 @@ def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int) -> Nu
                 if apart == 1:
                     close = max(close, 1 - ((y - at[0]) ** 2 + (x - at[1]) ** 2) / 1.8**2)
                 step = (before[y, x, :3] - before[at][:3]) @ LUMINANCE
-                fit = max(1 - step**2 / (36 * noise + 1e-8), 0) if apart > 2 else 1.0
+                fit = max(1 - step**2 / (36 * noise + 1e-8), 0) if sharp or apart > 2 else 1.0
                 k *= fit**2 * weight[y, x] * alike * close
                 total, colour = total + k, colour + k * before[y, x, :3]
                 spread += k**2 * before[y, x, 3]
@@ -87,13 +106,17 @@ def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int) -> Nu
     return light
 
 
-def test_eight_side_by_side_share_what_one_after_another_would() -> None:
+@pytest.mark.parametrize("sharp", [False, True])
+def test_eight_side_by_side_share_what_one_after_another_would(sharp: bool) -> None:
     """Three levels, two faces, sky, and the picture's edges; to within rounding."""
     surface, sums, rays, nearness = _picture(np.random.default_rng(3))
     given = (sums.astype(np.float32), rays.astype(np.float32), 3)
     smoother = Smoother(surface, EYE)
-    got = smoother.shared(*given, nearness=nearness.astype(np.float32), reach=REACH)
+    near = None if sharp else nearness.astype(np.float32)
+    got = smoother.shared(*given, nearness=near, reach=REACH, sharp=sharp)
 
-    np.testing.assert_allclose(got, _twin(surface.astype(float), sums, nearness, 3), atol=2e-6)
+    twin = _twin(surface.astype(float), sums, nearness, 3, sharp)
+    # the variance of a pixel's own two rays is a small difference of large numbers
+    np.testing.assert_allclose(got, twin, atol=1e-5 if sharp else 2e-6)
     # what was shared before leaves nothing behind
     assert not smoother.shared(np.zeros_like(given[0]), np.zeros_like(given[1]), 1).any()
