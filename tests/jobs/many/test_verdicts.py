@@ -32,7 +32,7 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> Gathered:
 
 
 def test_the_table_is_best_first_and_says_what_judge_says(found: Gathered, tmp_path: Path) -> None:
-    """Scores fall, a guess's from 5 lower; each is that of the picture alone; refused ones below."""
+    """Scores fall, a guess's from 5 lower; each is the picture's own; refused ones below."""
     made = judge_many(
         found, JudgeWishes(), table=tmp_path / "day.csv", contact_sheet=tmp_path / "day.png",
         progress=silent,
