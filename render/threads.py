@@ -3,8 +3,11 @@
 import itertools
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from typing import Any, cast
 
 import numba
+from numba.core import config
+from numba.np.ufunc import parallel
 
 __all__ = ["each_share", "shares", "thread_count"]
 
@@ -13,8 +16,13 @@ _RUNS = 16
 
 
 def thread_count() -> int:
-    """Threads to use: numba's own setting, so NUMBA_NUM_THREADS and its calls hold here too."""
-    return int(numba.get_num_threads())
+    """Threads to use: numba's own setting, so NUMBA_NUM_THREADS and its calls hold here too.
+
+    To ask starts numba's own pool, which nothing here uses: before anybody did, what it would hold
+    is told by its settings.
+    """
+    started, settings = getattr(parallel, "_is_initialized", True), cast("Any", config)
+    return int(numba.get_num_threads() if started else settings.NUMBA_NUM_THREADS)
 
 
 def shares(total: int, parts: int) -> list[tuple[int, int]]:

@@ -2,8 +2,11 @@
 
 import numba
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numba.core import config
+from numba.np.ufunc import parallel
 
 from render.threads import each_share, shares, thread_count
 
@@ -28,6 +31,15 @@ def test_every_row_is_worked_on_once(total: int) -> None:
     each_share(total, work)
 
     assert np.all(seen == 1)
+
+
+def test_asking_starts_no_pool(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before anybody has used numba's own threads, its settings tell how many there would be."""
+    monkeypatch.setattr(parallel, "_is_initialized", False)
+    monkeypatch.setattr(config, "NUMBA_NUM_THREADS", 3)
+    monkeypatch.setattr(numba, "get_num_threads", lambda: pytest.fail("a pool was started"))
+
+    assert thread_count() == 3
 
 
 def test_the_compilers_own_setting_holds() -> None:

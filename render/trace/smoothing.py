@@ -33,8 +33,9 @@ _TELLING = 8.0
 #: Pixels as near in the picture as that share whatever sends their light: on a wall seen edge-on
 #: they lie far apart, and each would keep its own few rays.
 _BESIDE = 1.8
-#: So far apart lie the three by three pixels that tell a pixel's noise, and how near its light is.
-_APART_PX = 4
+#: So far apart lie the three by three pixels that tell a pixel's noise, and how near its light is:
+#: side by side, for right beside a thing that touches a wall those a few pixels on know nothing.
+_APART_PX = 1
 #: A picture twice as wide as this, px, shares lamps' light by one level.
 _LAMPS_PX = 300
 #: A reach where the distance to what sends the light is not told: beyond all that is seen.

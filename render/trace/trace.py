@@ -63,6 +63,8 @@ __all__ = [
 
 #: Least and most soft rays a pixel takes; it shares them up to 2^levels px away, more would leak.
 _LEAST_SOFT, _MOST_SOFT, _LEAST_LEVELS, _LEVELS = 2, 4, 3, 5
+#: As far as any light is shared at most, px.
+_SHARED_PX = 2 << _LEVELS
 #: How far soft light is shared, as shares of the harmonic mean distance to what sends it, where
 #: all pixels have as many rays; and where one lens is known, and its sharp ones have more.
 _REACH, _REACH_OF_ONE = 2.0, 1.0
@@ -359,7 +361,7 @@ def _picture(
             take(begin, end, where)
     reach = _REACH if only is None else _REACH_OF_ONE
     sun = NO_SUN if samples > 16 else sun_seen(built, sums, surface, blur_px, eye)
-    picture, soft = _laid(built, sums, lent, count, surface, eye, sun, reach)
+    picture, soft = _laid(built, sums, lent, count, surface, eye, sun, shape[1], reach)
     depth = np.ascontiguousarray(surface[..., DEPTH])
     return picture, depth, finer_of(picture, depth, soft, sun, quarters)
 
@@ -411,9 +413,13 @@ def _laid(
     surface: NDArray[np.float32],
     eye: Eye,
     sun: NDArray[np.float32],
+    width_px: int,
     reach: float = _REACH,
 ) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light."""
+    """The picture, with soft, mirrored and lamps' light shared or lent; and all soft light.
+
+    It may be a part of one that is width_px wide.
+    """
     levels = max(_LEAST_LEVELS, min(_LEVELS, round(math.log2(eye.focal / 150))))
     rays, near = sums[..., SOFT_RAYS], sums[..., SOFT_NEARNESS]
     own = sums[..., SOFT : SOFT + 5]
@@ -422,7 +428,7 @@ def _laid(
     lamps = _nothing()
     if built.light.lamps:
         own, shown = sums[..., LAMPLIGHT : LAMPLIGHT + 5], sums[..., LAMP_SAMPLES]
-        lamps = smoother.shared(own, shown, lamp_levels(count.shape[1]), sharp=True)
+        lamps = smoother.shared(own, shown, lamp_levels(width_px), sharp=True)
     mirrored = smoother.shared(sums[..., MIRRORED : MIRRORED + 5], count, min(2, levels))
     picture = np.empty((*count.shape, 3), np.float32)
     made = (sums, lent, count, soft, lamps, mirrored, sun, picture)
@@ -438,6 +444,12 @@ def _behind(
     rays: int,
 ) -> Behind:
     """The next surface behind the first, where it is to do."""
+    whole, whole_depth = np.zeros((*depth.shape, 3), np.float32), np.full_like(depth, np.nan)
+    if not todo.any():
+        return Behind(whole, whole_depth)
+    rows, columns = (_span(np.count_nonzero(todo, axis=axis)) for axis in (1, 0))
+    eye = eye._replace(centre_x=eye.centre_x - columns.start, centre_y=eye.centre_y - rows.start)
+    todo, depth = np.ascontiguousarray(todo[rows, columns]), depth[rows, columns]
     shape = depth.shape
     sums, surface = _sums(built, shape), np.zeros((*shape, SURFACE), np.float32)
     surface[..., DEPTH] = np.nan
@@ -447,6 +459,14 @@ def _behind(
     soft_rays = np.full(shape, rays, np.uint8)
     over_rows(pixel_pass, *scene, 0, count, count, soft_rays, True, *made)
     taken = np.full(shape, np.float32(count))
-    picture, _ = _laid(built, sums, none, taken, surface, eye, NO_SUN)
+    made_of = (sums, none, taken, surface, eye, NO_SUN)
+    whole[rows, columns], _ = _laid(built, *made_of, whole.shape[1])
     # rounding may put it a hair before the first
-    return Behind(picture, np.maximum(surface[..., DEPTH], depth))
+    np.maximum(surface[..., DEPTH], depth, out=whole_depth[rows, columns])
+    return Behind(whole, whole_depth)
+
+
+def _span(counts: NDArray[np.intp]) -> slice:
+    """From before the first that is not 0 to after the last, as far as light is shared."""
+    numbers = np.flatnonzero(counts)
+    return slice(max(int(numbers[0]) - _SHARED_PX, 0), int(numbers[-1]) + 1 + _SHARED_PX)

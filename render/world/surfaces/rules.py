@@ -151,6 +151,7 @@ def _tiles(m, u, v, foot, out):
     mix(m, 0.55 * max(0.0, pick - 0.6) * near, out)
     if pick < 0.03:  # replaced by a new one
         tone *= 1 + 1.6 * f64(m, 21) * near
+    tone *= 1 + 1.4 * f64(m, 21) * mended(u, v, 2.6, 0.26, foot, f64(m, 20) + 17)
     grit = resolved(u / 0.06, v / 0.06, f64(m, 20) + 14, foot, 0.09)
     tone *= 1 + f64(m, 21) * (0.5 * grit - 0.9 * drips(u, v, foot, f64(m, 20) + 15))
     scale(tone * shade, out)

@@ -432,7 +432,7 @@ def _poster_column(v: Values, rng: np.random.Generator) -> Mesh:
     drum = [(0, 0), (r + 0.06, 0), (r + 0.06, 0.22), (r, 0.26), (r, h - 0.3), (0, h - 0.3)]
     cap = [(0, h - 0.3), (r + 0.09, h - 0.3), (r + 0.09, h - 0.2), (0.5 * r, h - 0.02), (0, h)]
     parts = [lathe(drum, "body", 28), lathe(cap, "cap", 28)]
-    for layer in range(3):  # the newest lie on top
+    for layer in range(7):  # the newest lie on top
         a = float(rng.uniform(0, 2))
         while a < 5.9:
             wide, tall = (0.6, 0.84) if rng.random() < 0.5 else (0.42, 0.6)

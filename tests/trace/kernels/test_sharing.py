@@ -58,7 +58,7 @@ def _twin(surface: Numbers, sums: Numbers, nearness: Numbers, levels: int) -> Nu
     pixels = [(int(i), int(j)) for i, j in np.argwhere(weight > 0)]
     for at in pixels:
         around = [(at, 1.0)]
-        around += [((y, x), _alike(surface, at, (y, x))[0]) for y, x, _ in _around(at, 4, weight)]
+        around += [((y, x), _alike(surface, at, (y, x))[0]) for y, x, _ in _around(at, 1, weight)]
         total = sum(k * weight[one] for one, k in around)
         first = sum(k * (sums[one][:3] @ LUMINANCE) for one, k in around)
         second = sum(k * sums[one][4] for one, k in around)

@@ -121,6 +121,9 @@ def _roof_parts(v: Values, x: float, y: float, h: float, rng: np.random.Generato
     for i in range(int(v.chimneys)):
         u = length * (0.36 if i % 2 == 0 else -0.3) * (1 - 0.3 * (i // 2))
         w = half * 0.28 * (1 if rng.random() < 0.5 else -1)
+        if v.roof_shape == "hip":  # or it stands in the air beyond the slope
+            reach = max(length / 2 - half + abs(w) - 0.5, 0.0)
+            u = min(max(u, -reach), reach)
         foot = (half - abs(w)) * rise
         stack = [
             box((0.75, 0.55, half * rise - foot + 1.3), "chimney", (u, w, foot - 0.3)),
@@ -131,12 +134,62 @@ def _roof_parts(v: Values, x: float, y: float, h: float, rng: np.random.Generato
             for s in (-0.17, 0.17)
         ]
         parts.append(moved(join(stack).painted(gable_pot="roof"), (0, 0, h), turn))
+        parts.append(moved(_about_chimney(u, w, half, rise), (0, 0, h), turn))
     parts += [moved(_on_roof(v, length, half, rise, rng.spawn(1)[0]), (0, 0, h), turn)]
     if along and v.dormers and v.roof_shape != "shed":
         for i in range(int(v.dormers)):
             u = length * ((i + 0.5) / v.dormers - 0.5) * 0.86
             parts.append(moved(_dormer(half, rise), (u, 0, h)))
     return parts
+
+
+def _about_chimney(u: float, w: float, half: float, rise: float) -> Mesh:
+    """Lead round a chimney's foot, steps up to it from the eaves, an iron band under its top."""
+    side, up = math.copysign(1.0, w), math.hypot(1.0, rise)
+
+    def laid(u0: float, u1: float, w0: float, w1: float, out: float) -> list[list[float]]:
+        """A face on the slope between two distances from the ridge, as seen from outside."""
+        corners = [(u0, w0), (u1, w0), (u1, w1), (u0, w1)]
+        found = [
+            [a, side * (b + out * rise / up), (half - b) * rise + out / up] for a, b in corners
+        ]
+        return found if side > 0 else found[::-1]
+
+    at, out = abs(w), 0.165
+    lead = [
+        laid(u - 0.5, u + 0.5, at + 0.26, at + 0.52, out),
+        laid(u - 0.5, u - 0.36, at - 0.42, at + 0.3, out),
+        laid(u + 0.36, u + 0.5, at - 0.42, at + 0.3, out),
+    ]
+    parts = [quads([face[::-1] for face in lead], "pipe")]
+    for b in np.arange(at + 0.7, half - 0.1, 0.62 / up).tolist():
+        z = (half - b) * rise + 0.14 / up
+        parts.append(box((0.4, 0.2, 0.05), "iron", (u, side * (b + 0.05), z + 0.1)))
+    parts.append(box((0.79, 0.59, 0.05), "iron", (u, w, half * rise + 0.62)))
+    return join(parts)
+
+
+def _ridge(length: float, half: float, rise: float) -> Mesh:
+    """Ridge tiles, each laid over its neighbour: their collars."""
+    top = half * rise + 0.14
+    return join(
+        tube((x, 0, top), (x + 0.09, 0, top), 0.135, "roof", sides=6)
+        for x in np.arange(-length / 2, length / 2 - 0.1, 0.5).tolist()
+    )
+
+
+def _snow_guard(length: float, half: float, rise: float) -> Mesh:
+    """A bar over the eaves of both slopes on brackets, which holds snow back."""
+    up, b = math.hypot(1.0, rise), half - 0.45
+    parts = []
+    for side in (-1.0, 1.0):
+        y, z = side * (b + 0.27 * rise / up), (half - b) * rise + 0.27 / up
+        ends = (-length / 2 + 0.3, y, z), (length / 2 - 0.3, y, z)
+        parts.append(tube(*ends, 0.035, "pipe", sides=4))
+        for x in np.linspace(-length / 2 + 0.4, length / 2 - 0.4, max(2, round(length / 1.2))):
+            y, z = side * (b + 0.2 * rise / up), (half - b) * rise + 0.12 / up
+            parts.append(box((0.03, 0.1, 0.24), "iron", (float(x), y, z)))
+    return join(parts)
 
 
 def _on_roof(v: Values, length: float, half: float, rise: float, rng: np.random.Generator) -> Mesh:
@@ -152,7 +205,11 @@ def _on_roof(v: Values, length: float, half: float, rise: float, rng: np.random.
         side = math.copysign(1.0, w)
         return u, w + side * out * rise / up, (half - abs(w)) * rise + out / up
 
-    for _ in range(int(rng.integers(0, 3)) if over > 0 and not v.dormers else 0):
+    if v.roof_shape == "gable":
+        parts.append(_ridge(length, half, rise))
+    if rng.random() < 0.25:
+        parts.append(_snow_guard(length - (0.0 if v.roof_shape == "gable" else 1.0), half, rise))
+    for _ in range(int(rng.integers(0, 4)) if over > 0 and not v.dormers else 0):
         u, w = float(rng.uniform(-over, over)), half * float(rng.choice([-0.55, 0.55]))
         for wide, tall, out, slot in ((0.40, 0.55, 0.17, "pipe"), (0.33, 0.48, 0.185, "pane")):
             corners = [at(u + a * wide, w - math.copysign(b * tall / up, w), out)
@@ -166,7 +223,7 @@ def _on_roof(v: Values, length: float, half: float, rise: float, rng: np.random.
         x, y, z = at(u, w, 0.1)
         parts.append(tube((x, y, z - 0.1), (x, y, z + 0.4), 0.055, "pipe", sides=8))
         parts.append(tube((x, y, z + 0.4), (x, y, z + 0.44), 0.085, "pipe", sides=8))
-    if over > 0 and rng.random() < 0.4:
+    if over > 0 and rng.random() < 0.6:
         u, z = float(rng.uniform(-over, over)), half * rise
         parts.append(tube((u, 0, z), (u, 0, z + 1.9), 0.018, "pipe", sides=5))
         parts.append(tube((u - 0.55, 0, z + 1.75), (u + 0.5, 0, z + 1.75), 0.012, "pipe", sides=4))

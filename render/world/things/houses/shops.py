@@ -3,6 +3,7 @@
 import itertools
 import math
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -18,6 +19,9 @@ TRADES = ("goods", "shelves", "garments", "cafe", "crates", "shut", "papered")
 #: How far behind the front of the wall a trade's display ends; what is flat on a pane has none.
 SHOWN_M = {"goods": 0.85, "shelves": 0.62, "garments": 0.95, "cafe": 1.5, "crates": 0.8}
 
+#: So many windows of one trade and size differ.
+_WINDOWS = 8
+
 #: What is flat on a pane lies just before it; what stands behind one begins here.
 _Y, _FRONT_M = 0.152, 0.2
 
@@ -29,6 +33,13 @@ def shop_display(w: float, h: float, trade: str, rng: np.random.Generator) -> Me
     as the pane before it would.  Slots: ware, wrap, flower, leaf,
     curtain, drape, frame, trim, pipe, bill.
     """
+    return _display(w, h, trade, int(rng.integers(_WINDOWS)))
+
+
+@cache
+def _display(w: float, h: float, trade: str, number: int) -> Mesh:
+    """One of a trade's windows of a size: a long front is dressed from a few."""
+    rng = np.random.default_rng([number, TRADES.index(trade)])
     if trade == "shut":
         return _let_down(w, h)
     if trade == "papered":

@@ -3,6 +3,7 @@
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 
 import numpy as np
 
@@ -44,12 +45,18 @@ _SPOKES = {"car": 10, "estate": 5, "hatch": 7, "small van": 5, "van": 6}
     shape=pick("car", "which", "car", "hatch", "estate", "small van", "van"),
 )
 def _car(v: Values, rng: np.random.Generator) -> Mesh:
-    form = FORMS[v.shape]
+    return _of(v.shape)
+
+
+@cache
+def _of(shape: str) -> Mesh:
+    """Cars of a sort are one shape: a street is full of them."""
+    form = FORMS[shape]
     parts = [_shell(form), _cabin(form), *_front(form), *_rear(form), *_glass(form)]
     right = [*_sides(form), *_pressings(form), *_behind_side_glass(form)]
-    right += _wheels(form, _SPOKES[v.shape])
+    right += _wheels(form, _SPOKES[shape])
     parts += right + [moved(mesh, size=(-1.0, 1.0, 1.0)) for mesh in right]
-    if v.shape == "estate":
+    if shape == "estate":
         for s in (1, -1):
             y = np.linspace(2.1, 3.9, 7)
             rail = form.cabin_top(np.full(7, s * 0.93), y) + [0, 0, 0.035]
