@@ -11,7 +11,7 @@ from render.files.atomic import check_destination
 from render.files.formats.metadata.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
-from render.film.ramps import focus_between_words, ramps_of, setting_at
+from render.film.ramps import Ramps, focus_between_words, ramps_of, setting_at
 from render.jobs.made import Made, made
 from render.load.case import on_its_ground
 from render.load.plan import focus_on
@@ -20,6 +20,7 @@ from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.band import SharpRun
 from render.optics.exposure import SUNNY_F_NUMBER
+from render.optics.lens import LensSetting
 from render.optics.summary import LineBand, column_band, row_band, stands_upright
 from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import (
@@ -45,7 +46,7 @@ from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record, to_do_lines
 from render.tell.light import brightness_of, light_of, street_lux, subject_name, sun_seen
 from render.tell.records.commands import CardRecord
-from render.tell.seen import sitters_of
+from render.tell.seen import focused_name, sitters_of
 from render.tell.stand import stand_of
 from render.tell.summary import (
     check_names,
@@ -55,7 +56,7 @@ from render.tell.summary import (
     summary_of,
     title_of,
 )
-from render.words import length_words, with_article
+from render.words import length_words, movement_words, with_article
 
 __all__ = ["card"]
 
@@ -102,7 +103,7 @@ def card(
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
     ramps = ramps_of(shot.key_frames, partial(focus_on, prepared), prepared.setting)
-    name = subject_name(prepared)
+    name = subject_name(prepared) or focused_name(prepared)
     planned = plan_card(
         judged.case,
         judged.verdict,
@@ -119,10 +120,10 @@ def card(
         if sun_deg is None
         else partial(_light_at, prepared, wishes.weather, brightness, sun_deg),
         sensor=prepared.sensor,
-        focused="" if name is None else with_article(name),
+        focused=with_article(name) if name else "",
         key_frames=shot.key_frames,
         lens_at=partial(setting_at, prepared.setting, ramps),
-        between=focus_between_words(ramps, prepared.setting),
+        between=_between_words(ramps, prepared.setting),
         film_s=shot.film_s,
         as_model=judged.sharpness is None,
         rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
@@ -153,6 +154,13 @@ def card(
         ),
         record,
     )
+
+
+def _between_words(ramps: Ramps, setting: LensSetting) -> str:
+    """What becomes of the focus in the film, and which lens the rest of the card is for."""
+    words = focus_between_words(ramps, setting)
+    lens = ", ".join(movement_words(setting.tilt_deg, setting.swing_deg))
+    return f"{words}; all else on this card is for {lens}" if words else ""
 
 
 def _brightness(prepared: Prepared, weather: str | None, sun_deg: float | None) -> Brightness:

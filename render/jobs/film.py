@@ -40,6 +40,7 @@ from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame, unreached_words
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
 from render.tell.records.commands import FilmRecord
+from render.tell.setting_values import in_full
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -107,8 +108,8 @@ def film(
             write_strip(order, filmed, strip, overwrite=overwrite)
         if save_shot is not None:
             moves = key_frames_of(order, filmed.prepared)
-            filmed_shot = replace(asked, key_frames=moves, film_s=wishes.clip_s)
-            write_shot(save_shot, filmed_shot, overwrite=overwrite)
+            kept = in_full(replace(asked, key_frames=moves, film_s=wishes.clip_s), filmed.prepared)
+            write_shot(save_shot, kept, overwrite=overwrite)
     took_s = time.monotonic() - started
     if filmed.footage is not None:
         told += filmed.footage.remarks  # of stills that were only read by now

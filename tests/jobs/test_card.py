@@ -193,6 +193,7 @@ def test_every_key_frame_of_a_film_has_its_ring(plain: Shot) -> None:
     ring = made.record["setting"]["focus_ring_words"]
     assert last["sentence"].endswith(f"tilt up 8, ring {ring}")
     assert "what is in focus stays in focus" in made.record["between"]
+    assert made.record["between"].endswith("all else on this card is for lens up 8°")
     assert not any("own centre" in line for line in made.lines)
     kept = told(lens="45", focus="extension 45.07 mm")
     assert [turn["extension_mm"] for turn in kept.record["turns"]] == [45.07, 45.07]
