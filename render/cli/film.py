@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from render.cli.options import AsJson, Overwrite, say, takes_film
+from render.cli.options import AsJson, Overwrite, SaveShot, say, takes_film
 from render.cli.progress import shown_progress
 from render.shot.filmwishes import FilmWishes
 from render.shot.shot import Shot
@@ -29,6 +29,7 @@ def film(
     strip: Annotated[
         Path | None, typer.Option("--strip", help="Also write nine moments of it, side by side.")
     ] = None,
+    save_shot: SaveShot = None,
     overwrite: Overwrite = False,
     as_json: AsJson = False,
 ) -> None:
@@ -42,5 +43,13 @@ def film(
     from render.jobs.film import film as film_job
 
     with shown_progress() as progress:
-        made = film_job(shot, wishes, out, strip=strip, overwrite=overwrite, progress=progress)
+        made = film_job(
+            shot,
+            wishes,
+            out,
+            strip=strip,
+            save_shot=save_shot,
+            overwrite=overwrite,
+            progress=progress,
+        )
     say(made, as_json)

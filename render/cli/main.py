@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from render.cli.mistakes import Mistake, mistake_words, refuse_empty, refuse_twice
+from render.cli.mistakes import Mistake, mistake_words, refuse_empty, refuse_split, refuse_twice
 from render.errors import InputError
 from render.version import __version__
 
@@ -177,9 +177,10 @@ def run(arguments: list[str]) -> object:
     loaders = {name: partial(load_command, name) for name in COMMANDS}
     refuse_empty(arguments, loaders)
     refuse_twice(arguments, loaders)
+    refuse_split(arguments)
     try:
         command = _sparing(typer.main.get_command(app))
-        return command(arguments, prog_name="hingeline", standalone_mode=False)
+        return command(arguments, prog_name="hingeline", standalone_mode=False, obj=arguments)
     except Mistake as error:
         if type(error).__name__ == "NoArgsIsHelpError":
             typer.echo(str(error))

@@ -1,6 +1,7 @@
 """A mistyped command line in one sentence: what, where, what to do."""
 
 import difflib
+import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
@@ -10,7 +11,14 @@ import typer
 from render.errors import InputError
 from render.files.shipped import shipped_names
 
-__all__ = ["Mistake", "mistake_words", "refuse_empty", "refuse_twice"]
+__all__ = [
+    "Mistake",
+    "mistake_words",
+    "refuse_empty",
+    "refuse_split",
+    "refuse_twice",
+    "stray_words",
+]
 
 #: What the command line's library raises for any misuse; it offers the class under no public name.
 Mistake: type[Exception] = typer.BadParameter.__mro__[2]
@@ -20,6 +28,8 @@ _TAKEN_FOR = dict.fromkeys(("unset", "remove", "delete", "reset"), "clear")
 #: What others call a command whose bare name does it.
 _LISTS = ("list", "ls", "all", "show")
 
+#: More words has no name of a file.
+_WORDS_IN_NAME = 12
 #: Above this likeness (0 to 1) a name is taken for a mistyped one.
 _ALIKE = 0.6
 
@@ -57,11 +67,38 @@ def mistake_words(
     if extra := re.search(r"unexpected extra arguments? \((.*)\)|\(s\) \((.*)\)", message):
         if "." in (extra[1] or extra[2]):
             return f"{_path(error)} works on one thing at a time: leave {extra[1] or extra[2]} out"
-        return (
-            f'"{extra[1] or extra[2]}" is one word too many after {_path(error)}: a value with '
-            'spaces or commas goes into quotes, such as --tilt "up 8"'
-        )
+        return stray_words(extra[1] or extra[2], _path(error), arguments)
     return message
+
+
+def stray_words(word: str, command: str, arguments: Sequence[str]) -> str:
+    """That a word is too many, with the option before it as it would be in quotes."""
+    example = '--tilt "up 8"'
+    for option, value, after in zip(arguments, arguments[1:], arguments[2:], strict=False):
+        if after == word and option.startswith("-") and not value.startswith("-"):
+            example = f'{option} "{value} {word}"'
+    return (
+        f'"{word}" is one word too many after {command}: a value with spaces or commas goes into '
+        f"quotes, such as {example}"
+    )
+
+
+def refuse_split(arguments: Sequence[str]) -> None:
+    """Refuse the name of a file that a shell took apart at its spaces.
+
+    Raises
+    ------
+    InputError
+        With the name as it is to be typed.
+    """
+    for first in range(len(arguments)):
+        for last in range(first + 2, min(first + _WORDS_IN_NAME, len(arguments)) + 1):
+            words = arguments[first:last]
+            if words[-1].startswith("-") or words[0].startswith("-"):
+                break
+            name = " ".join(words)
+            if os.path.exists(name) and not all(map(os.path.exists, words)):  # noqa: PTH110 (any length)
+                raise InputError(f'"{name}" is one name with spaces: put it into quotes')
 
 
 def refuse_empty(arguments: Sequence[str], commands: Mapping[str, Callable[[], Any]]) -> None:

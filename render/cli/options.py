@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 import typer
 
+from render.cli.mistakes import stray_words
 from render.cli.progress import goes_without_defaults, is_quiet
 from render.cli.taking.streams import STREAM, is_sending, streams
 from render.errors import HingelineError, InputError, LensError, SettingError
@@ -164,10 +165,10 @@ def _taking(
     def wrapper(**values: Any) -> None:
         named, general_file = values.pop("source"), values.pop("general")
         words = [named] if isinstance(named, str) else list(named or ())
-        _refuse_strays(command.__name__, words)
+        context = values.pop("context")
+        _refuse_strays(command.__name__, words, context.obj)
         if general_file == "":
             raise InputError("--shot is empty: give a value, or leave it out")
-        context = values.pop("context")
         typed = _typed(context)
         mine = {} if goes_without_defaults() else read_defaults()
         asked: list[tuple[str, Words]] = []
@@ -251,7 +252,7 @@ def _one(words: Sequence[str], general: Shot | None, begun: Callable[[str], Shot
     return shot if general is None else laid_over(general, shot)
 
 
-def _refuse_strays(command: str, words: Sequence[str]) -> None:
+def _refuse_strays(command: str, words: Sequence[str], arguments: Sequence[str]) -> None:
     """Refuse no name at all, and the second half of a value that nobody quoted."""
     if not all(word.strip() for word in words):
         raise InputError(
@@ -262,10 +263,7 @@ def _refuse_strays(command: str, words: Sequence[str]) -> None:
     for word in words if len(words) > 1 else ():
         a_name = "." in word or word in known or stands_for_many(word) or os.path.exists(word)  # noqa: PTH110 (any length)
         if not a_name:
-            raise InputError(
-                f'"{word}" is one word too many after {command}: a value with spaces or '
-                'commas goes into quotes, such as --tilt "up 8"'
-            )
+            raise InputError(stray_words(word, command, arguments))
 
 
 def _refuse_framing(command: str, typed: Sequence[str]) -> None:

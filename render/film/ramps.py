@@ -14,7 +14,15 @@ from render.shot.keyframes import KeyFrame
 from render.shot.shot import FocusWish, shot_keys
 from render.words import length_words, spell_direction, spell_f_number
 
-__all__ = ["Ramps", "Track", "eased", "ramp_words", "ramps_of", "setting_at"]
+__all__ = [
+    "Ramps",
+    "Track",
+    "eased",
+    "focus_between_words",
+    "ramp_words",
+    "ramps_of",
+    "setting_at",
+]
 
 #: What moves, as a line names it.
 _CALLED = {"tilt": "lens", "swing": "swing", "f": "stop", "focus": "focus", "height": "height"}
@@ -198,6 +206,38 @@ def ramp_words(ramps: Ramps) -> str:
         parts.append(f"from {times[0]} {_CALLED[name]} {said[0]} {ways}")
     words = "; ".join(parts)
     return words[:1].upper() + words[1:]
+
+
+def focus_between_words(ramps: Ramps, setting: LensSetting) -> str:
+    """What becomes of the focus between key frames; nothing where neither it nor the lens moves.
+
+    Parameters
+    ----------
+    setting : LensSetting
+        What does not move.
+    """
+
+    def moves(name: str) -> bool:
+        return name in ramps.tracks and bool(np.ptp(ramps.tracks[name].values, axis=0).any())
+
+    leans = moves("tilt") or moves("swing")
+    if moves("focus") and ramps.focus is FocusExtension:
+        return "between key frames the lens moves smoothly from one extension to the next"
+    if moves("focus"):
+        follows = "both it and the lens" if leans else "it"
+        return (
+            "between key frames the place in focus moves smoothly from one to the next, and the "
+            f"ring follows {follows}"
+        )
+    if not leans:
+        return ""
+    kind = ramps.focus or type(setting.focus)
+    if kind is FocusExtension:
+        return "between key frames the extension stays as it is, so that what is sharp moves"
+    return (
+        "between key frames what is in focus stays in focus: the ring turns with the lens, all the "
+        "way from one reading to the next"
+    )
 
 
 def _value_words(name: str, value: Any, focus: type[Focus] | None) -> str:

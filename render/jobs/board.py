@@ -59,6 +59,7 @@ from render.shot.wishes import BoardWishes
 from render.tell.judged import Judged, judge_prepared, judged_record, to_do_lines
 from render.tell.records.commands import BoardRecord
 from render.tell.seen import drawn_soft, name_of, named_sharpness, sharp_names
+from render.tell.setting_values import in_full
 from render.tell.summary import credit_words, dotted, setting_record, title_of
 
 __all__ = ["board"]
@@ -123,7 +124,7 @@ def board(
         image = paint(drawing, planned.paper.unit_pt * _DPI / 72)
         write_painted(png, image, overwrite=overwrite, inputs=inputs, dpi=_DPI)
     if save_shot:
-        write_shot(save_shot, shot, overwrite=overwrite)
+        write_shot(save_shot, in_full(shot, base), overwrite=overwrite)
     notes = (
         *base.notes,
         *told,

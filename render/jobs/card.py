@@ -11,13 +11,17 @@ from render.files.atomic import check_destination
 from render.files.formats.metadata.exif import exposed_with
 from render.files.painted import check_ending, profiled, write_bytes
 from render.files.run import one_run
+from render.film.ramps import Ramps, focus_between_words, ramps_of, setting_at
 from render.jobs.made import Made, made
 from render.load.case import on_its_ground
+from render.load.plan import focus_on
 from render.load.prepare import prepare
 from render.load.prepared import Prepared
 from render.load.progress import Progress
+from render.optics.band import SharpRun
 from render.optics.exposure import SUNNY_F_NUMBER
-from render.optics.summary import column_band, row_band, stands_upright
+from render.optics.lens import LensSetting
+from render.optics.summary import LineBand, column_band, row_band, stands_upright
 from render.plan.card import FieldCard, plan_card
 from render.plan.exposure import (
     Brightness,
@@ -40,18 +44,19 @@ from render.shot.wishes import DayWishes
 from render.tell.card_lines import card_lines
 from render.tell.card_record import card_record
 from render.tell.judged import judge_prepared, judged_record, to_do_lines
-from render.tell.light import brightness_of, light_of, street_lux, sun_seen
+from render.tell.light import brightness_of, light_of, street_lux, subject_name, sun_seen
 from render.tell.records.commands import CardRecord
-from render.tell.seen import sitters_of
+from render.tell.seen import focused_name, sitters_of
 from render.tell.stand import stand_of
 from render.tell.summary import (
     check_names,
     credit_words,
     setting_record,
     setting_words,
+    summary_of,
     title_of,
 )
-from render.words import length_words
+from render.words import length_words, movement_words, with_article
 
 __all__ = ["card"]
 
@@ -59,6 +64,7 @@ _PHOTO_LONG_SIDE_PX = 900
 #: Open shade is 4 stops below the sun by the sunny-16 rule, and heavy cloud no more (common
 #: practice): a picture exposed for less was taken at another hour than the planned one.
 _SHADE_MOST_STOPS = 5.0
+_PACED = 0.05  # of a distance: what nobody paces out better (ours)
 
 
 @one_run()
@@ -96,6 +102,8 @@ def card(
     brightness = _brightness(prepared, wishes.weather, sun_deg)
     judged = judge_prepared(prepared)
     frame = prepared.scene.frame
+    ramps = ramps_of(shot.key_frames, partial(focus_on, prepared), prepared.setting)
+    name = subject_name(prepared) or focused_name(prepared)
     planned = plan_card(
         judged.case,
         judged.verdict,
@@ -111,7 +119,11 @@ def card(
         light_at=None
         if sun_deg is None
         else partial(_light_at, prepared, wishes.weather, brightness, sun_deg),
+        sensor=prepared.sensor,
+        focused=with_article(name) if name else "",
         key_frames=shot.key_frames,
+        lens_at=partial(setting_at, prepared.setting, ramps),
+        between=_between_words(ramps, prepared.setting),
         film_s=shot.film_s,
         as_model=judged.sharpness is None,
         rest_soft=judged.sharpness is None or judged.sharpness.rest_is_soft,
@@ -142,6 +154,13 @@ def card(
         ),
         record,
     )
+
+
+def _between_words(ramps: Ramps, setting: LensSetting) -> str:
+    """What becomes of the focus in the film, and which lens the rest of the card is for."""
+    words = focus_between_words(ramps, setting)
+    lens = ", ".join(movement_words(setting.tilt_deg, setting.swing_deg))
+    return f"{words}; all else on this card is for {lens}" if words else ""
 
 
 def _brightness(prepared: Prepared, weather: str | None, sun_deg: float | None) -> Brightness:
@@ -215,26 +234,50 @@ def _pages(prepared: Prepared, planned: FieldCard, title: str) -> list[Drawing]:
 
 
 def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
-    """Where it is sharp along the line through the spot in focus, so that both can be compared.
+    """Where it is sharp along the line through the spot in focus, and in the thirds beside it.
 
-    Along the ground if the spot's distance is told so too, else in depth.
+    Along the ground if the spot's distance is told so too, so that both can be compared, else in
+    depth.
     """
     field = frame_field(prepared.scene, prepared.setting)
-    if stands_upright(field):
+    summary = summary_of(prepared, field)
+    upright = stands_upright(field)
+    if upright:
         row, along = min(int(spot.y_px), field.camera.height_px - 1), spot.x_px
         band = row_band(field, "", row, prepared.coc_mm)
     else:
         column, along = min(int(spot.x_px), field.camera.width_px - 1), spot.y_px
         vantage = on_its_ground(prepared).scene.vantage if spot.over_ground_m is not None else None
         band = column_band(field, "", column, prepared.coc_mm, vantage)
-    if band.ground is not None and not math.isnan(band.ground.near_m):
-        return (
-            f"{length_words(band.ground.near_m)} to "
-            f"{length_words(band.ground.far_m)} along the ground"
-        )
+    on_ground = _shows_ground(band)
     through = (run for run in band.runs if run.first_px <= along <= run.last_px)
-    run = next(through, band.longest)
-    if run is None:
+    span = _span(band, next(through, band.longest), on_ground)
+    if span is None:
         return ""
-    near, far = length_words(run.nearest_m), length_words(run.farthest_m)
-    return f"{near if near == far else f'{near} to {far}'} along the axis"
+    measure = "ground" if on_ground else "axis"
+    lines = summary.across if upright else summary.columns
+    beside = [(line.name, _span(line, line.longest, on_ground)) for line in (lines[0], lines[-1])]
+    differs = any(other and _differs(other, span) for _, other in beside)
+    aside = [f"{name} {_span_words(other)}" for name, other in beside if other and differs]
+    return "; ".join((f"{_span_words(span)} along the {measure}", *aside))
+
+
+def _shows_ground(band: LineBand) -> bool:
+    return band.ground is not None and not math.isnan(band.ground.near_m)
+
+
+def _span(band: LineBand, run: SharpRun | None, on_ground: bool) -> tuple[float, float] | None:
+    """From where to where a line is sharp, along the ground or in depth, m."""
+    if on_ground:
+        ground = band.ground
+        return (ground.near_m, ground.far_m) if ground is not None and _shows_ground(band) else None
+    return None if run is None else (run.nearest_m, run.farthest_m)
+
+
+def _differs(span: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether somebody who paces it out would find it elsewhere."""
+    return not all(math.isclose(a, b, rel_tol=_PACED) for a, b in zip(span, other, strict=True))
+
+
+def _span_words(span: tuple[float, float]) -> str:
+    return " to ".join(dict.fromkeys(map(length_words, span)))

@@ -35,6 +35,7 @@ from render.shot.wishes import CrewWishes
 from render.tell.axis_words import days_words
 from render.tell.cells import verdict_cell
 from render.tell.records.commands import CompareRecord
+from render.tell.setting_values import in_full
 from render.tell.summary import credit_words, setting_record
 from render.tell.verdict_record import verdict_record
 from render.words import focal_words, length_words, spell_f_number, swing_words, tilt_words
@@ -143,7 +144,7 @@ def compare(
     for path, one in zip(places, taken, strict=False):
         write_painted(path, one.picture, overwrite=overwrite, inputs=inputs)
     if save_shot:
-        write_shot(save_shot, shot, overwrite=overwrite)
+        write_shot(save_shot, in_full(shot, base), overwrite=overwrite)
     files = [out, *([page] if page else []), *places, *([save_shot] if save_shot else [])]
     return _told(files, sheet, axes, base, stand_in_notes([drawing]))
 

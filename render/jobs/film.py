@@ -9,16 +9,24 @@ from pathlib import Path
 from shutil import rmtree
 
 from render.errors import InputError, OutputError, SettingError
-from render.files.atomic import check_destination
+from render.files.atomic import check_destination, check_destinations
 from render.files.clips.kinds import CLIP_ENDINGS, clip_kind
 from render.files.painted import check_ending
 from render.files.run import note_going_on, one_run
 from render.files.sequences import is_pattern
+from render.files.shots import write_shot
 from render.film.order import FilmOrder
-from render.film.ramps import Ramps, ramp_words, setting_at
+from render.film.ramps import Ramps, focus_between_words, ramp_words, setting_at
 from render.film.segments import frames_words, time_words
 from render.jobs.crew import Crew, crew_of
-from render.jobs.filming.opening import ANIMATIONS, Filmed, as_planned, open_film, picture_source
+from render.jobs.filming.opening import (
+    ANIMATIONS,
+    Filmed,
+    as_planned,
+    key_frames_of,
+    open_film,
+    picture_source,
+)
 from render.jobs.filming.output import STILL_BYTES, begin, join, write_strip
 from render.jobs.filming.plan import plan_film
 from render.jobs.filming.segment import keeping, make_segment, segment_path
@@ -26,11 +34,13 @@ from render.jobs.made import Made, made
 from render.load.prepared import Prepared
 from render.load.progress import Progress
 from render.optics.plane import focus_lens
+from render.optics.solving.holding import ring_of, ring_words
 from render.scene.field import frame_field
 from render.shot.filmwishes import FilmWishes
 from render.shot.keyframes import read_key_frame, unreached_words
 from render.shot.shot import Shot, input_files, is_file_name, shot_keys
 from render.tell.records.commands import FilmRecord
+from render.tell.setting_values import in_full
 from render.tell.summary import summary_lines, summary_of, summary_record
 
 __all__ = ["film"]
@@ -44,6 +54,7 @@ def film(
     out: Path | None = None,
     *,
     strip: Path | None = None,
+    save_shot: Path | None = None,
     overwrite: bool = False,
     progress: Progress,
 ) -> Made:
@@ -56,6 +67,8 @@ def film(
         ("frames/%05d.tif"). NAME_film.mp4 in the current folder when None; stills go to stills.
     strip : Path or None
         Also write nine moments of it, side by side.
+    save_shot : Path or None
+        Also write the shot with the film's key frames and its length.
 
     Raises
     ------
@@ -64,12 +77,15 @@ def film(
     """
     source = picture_source(shot, wishes.footage)
     _refuse(shot, wishes, source)
+    asked = shot
     shot, wishes = _begun(shot, wishes), replace(wishes, clip_s=wishes.clip_s or shot.film_s)
     out = (out or _default_out(shot, source)).absolute()
     stills = _check_out(out, shot, source, overwrite=overwrite)
     if strip is not None:
         check_ending(strip, "the strip", ".png", ".jpg", ".webp")
         check_destination(strip, overwrite=overwrite, inputs=input_files(shot))
+    if save_shot is not None:
+        check_destinations([out, save_shot], overwrite=overwrite, inputs=input_files(asked))
     if out.suffix.lower() in CLIP_ENDINGS:
         clip_kind(out, wishes.codec)
     shot, wishes = _placed(shot, wishes)
@@ -90,13 +106,18 @@ def film(
         files = join(order, filmed, told, overwrite=overwrite, inputs=input_files(shot))
         if strip is not None:
             write_strip(order, filmed, strip, overwrite=overwrite)
+        if save_shot is not None:
+            moves = key_frames_of(order, filmed.prepared)
+            kept = in_full(replace(asked, key_frames=moves, film_s=wishes.clip_s), filmed.prepared)
+            write_shot(save_shot, kept, overwrite=overwrite)
     took_s = time.monotonic() - started
     if filmed.footage is not None:
         told += filmed.footage.remarks  # of stills that were only read by now
         filmed.footage.close()
     note_going_on(None)
     rmtree(order.parts, ignore_errors=True)
-    return _told(order, filmed, files, strip, told, took_s)
+    beside = [path for path in (strip, save_shot) if path]
+    return _told(order, filmed, files, beside, told, took_s)
 
 
 def _refuse(shot: Shot, wishes: FilmWishes, source: str | None) -> None:
@@ -218,7 +239,7 @@ def _told(
     order: FilmOrder,
     filmed: Filmed,
     files: list[Path],
-    strip: Path | None,
+    beside: list[Path],
     told: list[str],
     took_s: float,
 ) -> Made:
@@ -242,17 +263,19 @@ def _told(
     summary = summary_of(prepared, frame_field(prepared.scene, prepared.setting))
     notes = list(dict.fromkeys([*unreached_words(ramps.times_s, seconds), *told]))
     moves = ramp_words(ramps)
+    focus = _focus_words(filmed, ramps, followed=bool(order.wishes.follow))
     end_s = float(order.moments[-1].at_s)
     moment = f" at {end_s:.3g} s, the last frame" if ramps.tracks else ""
     lines = [
         line,
         *([moves] if moves else []),
+        *([f"Focus: {focus}"] if focus else []),
         *summary_lines(prepared, lens, summary, moment=moment),
         *(f"Note: {note}" for note in notes),
         f"Took: {time_words(took_s)}",
     ]
     ends = [files[0], files[-1]] if len(files) > 1 else files[:1]
-    named = [*map(_from_here, ends), *([strip] if strip else [])]
+    named = [*map(_from_here, ends), *beside]
     record: FilmRecord = {
         **summary_record(prepared, summary),
         "film": {
@@ -263,11 +286,26 @@ def _told(
             "height_px": high,
             "written_as": how,
             "lens_moves": moves or None,
+            "focus_moves": focus or None,
             "setting_at_s": end_s if ramps.tracks else 0.0,
             "remarks": notes,
         },
     }
     return made(named, lines, record)
+
+
+def _focus_words(filmed: Filmed, ramps: Ramps, *, followed: bool) -> str:
+    """What becomes of the focus between key frames, and where a named lens's ring stands at them.
+
+    Nothing where it follows what moves: it is set anew for every frame.
+    """
+    between = "" if followed else focus_between_words(ramps, filmed.prepared.setting)
+    limits = filmed.prepared.limits
+    if not between or limits is None:
+        return between
+    settings = (setting_at(filmed.prepared.setting, ramps, at_s) for at_s in ramps.times_s)
+    rings = ", then ".join(ring_words(ring_of(limits, setting)) for setting in settings)
+    return f"ring at {rings}; {between}"
 
 
 def _at_the_end(order: FilmOrder, filmed: Filmed, ramps: Ramps) -> Prepared:

@@ -20,6 +20,7 @@ from render.shot.shot import Shot, input_files
 from render.shot.wishes import JudgeWishes
 from render.tell.best import best_shot
 from render.tell.judged import Judged, judge_prepared, judged_lines, judged_record
+from render.tell.setting_values import in_full
 
 __all__ = ["judge", "judged_shot"]
 
@@ -90,7 +91,8 @@ def judged_shot(
         _write_outlines(out, prepared, judged, overwrite, inputs)
     files = [out] if show else []
     if save_shot:
-        write_shot(save_shot, best_shot(judged.best) if judged.best else shot, overwrite=overwrite)
+        kept = best_shot(judged.best) if judged.best else in_full(shot, prepared)
+        write_shot(save_shot, kept, overwrite=overwrite)
         files.append(save_shot)
     return made(files, judged_lines(judged), judged_record(judged)), judged
 

@@ -112,7 +112,9 @@ def render(
         for path, content in zip(shown, explaining(prepared, photo), strict=True):
             write_bytes(path, content, overwrite=overwrite, inputs=inputs)
     if save_shot:
-        write_shot(save_shot, shot, overwrite=overwrite)
+        from render.tell.setting_values import in_full  # what advises: a plain render needs none
+
+        write_shot(save_shot, in_full(shot, prepared), overwrite=overwrite)
     files = (out, *shown, *([save_shot] if save_shot else []))
     summary = summary_of(prepared, field)
     record: RenderRecord = {

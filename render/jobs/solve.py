@@ -11,6 +11,7 @@ from render.files.run import one_run
 from render.files.shots import write_shot
 from render.jobs.made import Made, made
 from render.load.asked.checks import hidden, spots
+from render.load.asked.framed import unseen_words
 from render.load.asked.place import Place, place_of
 from render.load.asked.site import Site
 from render.load.asked.standing import whole_of
@@ -18,18 +19,25 @@ from render.load.asked.walls import with_walls
 from render.load.asked.wish import Wish, parse_wish
 from render.load.progress import Progress
 from render.load.taken import resting_on
-from render.optics.blur import blur_field
+from render.optics.blur import blur_field, blur_mm
 from render.optics.depth_of_field import USUAL_COC, circle_of_confusion_mm
 from render.optics.lens import FocusSpot, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import hold
 from render.optics.solving.limits import LensLimits, unusual_words
-from render.optics.solving.selective import Leaning, Region, compare_leanings
+from render.optics.solving.selective import ALL_SHARP, Leaning, Region, compare_leanings
 from render.optics.solving.serving import serve
 from render.optics.summary import summarise_focus
 from render.shot.shot import Shot, input_files, merged
 from render.shot.things import read_check
-from render.tell.solve_answer import Answer, BandChoice, chosen_setting, row_notes, turned_words
+from render.tell.solve_answer import (
+    Answer,
+    BandChoice,
+    SharpPart,
+    chosen_setting,
+    row_notes,
+    turned_words,
+)
 from render.tell.solve_lines import answer_lines, unmet_words
 from render.tell.solve_record import answer_record
 
@@ -192,15 +200,12 @@ def _answered(
             targets, limits, freedom, coc_mm, site.pixel_slope, shot.lens.f_number or 0.0
         )
         answer = replace(answer, serving=serving, notes=row_notes(serving) + answer.notes)
+        answer = replace(answer, parts=_parts(site, wishes, answer))
     if band:
         answer = replace(answer, bands=_bands(shot, site, limits, wishes, answer))
-    outside = tuple(
-        f"{wish.name} lies {where}: turn, shift or step back to see it"
-        for wish in (*wishes, *softs)
-        if (where := site.unseen(wish))
-    )
-    gaps = tuple(filter(None, map(site.row_gaps, wishes)))
     lens = focus_lens(chosen_setting(answer))
+    outside = unseen_words(site, [*wishes, *softs], lens.focal_mm / lens.extension_mm)
+    gaps = tuple(filter(None, map(site.row_gaps, wishes)))
     gaps += tuple(filter(None, (hidden(site, wish, lens, coc_mm) for wish in wishes)))
     if shot.lens.lens_file is None:
         chosen = chosen_setting(answer)
@@ -250,7 +255,7 @@ def _checks(site: Site, wishes: list[Wish], shot: Shot, answer: Answer) -> tuple
     lens = focus_lens(chosen_setting(answer))
     found: list[str] = []
     for wish in wishes:
-        if wish.kind == "point" and site.things is not None and wish.text.strip() in site.things:
+        if wish.kind == "point" and site.named_in(wish):
             found.append(f"{wish.name}={wish.text.strip()}")
             continue
         places = spots(site, wish, lens, answer.coc_mm, whole=answer.serving is not None)
@@ -285,6 +290,23 @@ def _points_alone(site: Site, wishes: list[Wish]) -> tuple[str, ...]:
         f"of {', '.join(alone)} one point counts: for the whole of a thing mark its box in the "
         f'picture, as in --sharp "{alone[0]}=42%,38%,58%,45%" (left, top, right, bottom)',
     )
+
+
+def _parts(site: Site, wishes: list[Wish], answer: Answer) -> tuple[SharpPart, ...]:
+    """Of things of a scene that one point stood for: how much of each is sharp, where not all."""
+    setting = chosen_setting(answer)
+    lens, parts = focus_lens(setting), []
+    for thing in dict.fromkeys(thing for wish in wishes for thing in site.named_in(wish)):
+        if not site.counts_whole(thing):
+            continue
+        whole = site.whole(thing)
+        blurs_mm = blur_mm(lens, whole.slopes, whole.inverse_depth)
+        share = float(np.mean(blurs_mm <= answer.coc_mm))
+        if share < ALL_SHARP:
+            most_mm = float(np.quantile(blurs_mm, ALL_SHARP, method="higher"))
+            needed = setting.f_number * most_mm / answer.coc_mm
+            parts.append(SharpPart(thing.name, share, needed))
+    return tuple(parts)
 
 
 def _joined(site: Site, wishes: list[Wish]) -> Region:

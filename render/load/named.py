@@ -1,9 +1,10 @@
 """Things called by name: where they are before the lens, for focus, cards and boards."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from itertools import starmap
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -18,14 +19,19 @@ from render.shot.things import CheckWish, ThingName
 from render.units import round_metres
 from render.words import BESIDE, choices, length_words, listed
 
+if TYPE_CHECKING:  # a photo needs no world
+    from render.world.description import Description
+
 __all__ = [
     "beside_frame",
     "focus_found",
     "focus_unseen",
     "known_thing",
     "named_things",
+    "names_in_file",
     "not_in_a_picture",
     "outside_the_frame",
+    "refuse_unknown",
     "thing_found",
 ]
 
@@ -218,17 +224,40 @@ def not_in_a_picture(thing: ThingName, option: str) -> SettingError:
 
 
 def known_thing(thing: ThingName, things: Things, option: str) -> tuple[float, float, float]:
-    """Where a thing is.
+    """Where a thing is; an InputError if there is no such thing: those there are get named."""
+    _check_known(thing, things, option)
+    return things[thing.name]
+
+
+def names_in_file(description: "Description") -> frozenset[str] | None:
+    """The names of all that has one, as the scene's file has them.
+
+    None where only building tells: faces name their parts.
+    """
+    named = [thing for thing in description.things if thing.name]
+    if any(t.kind.name == "bust" or t.values.get("near") for t in named):
+        return None
+    return frozenset((*description.marks, *(thing.name for thing in named)))
+
+
+def refuse_unknown(shot: Shot, names: Collection[str]) -> None:
+    """Refuse a focus or a check on what a scene does not have, before minutes of work.
 
     Raises
     ------
     InputError
-        If there is no such thing; those there are get named.
+        As `known_thing`.
     """
-    if thing.name not in things:
-        known = choices(sorted(things), thing.name) or "none"
+    asked = [("--focus", shot.lens.focus), *(("--check", c.where) for c in shot.lens.checks)]
+    for option, wish in asked:
+        if isinstance(wish, ThingName):
+            _check_known(wish, names, option)
+
+
+def _check_known(thing: ThingName, names: Collection[str], option: str) -> None:
+    if thing.name not in names:
+        known = choices(sorted(names), thing.name) or "none"
         raise InputError(f'{option}: there is no "{thing.name}" here; things with names: {known}')
-    return things[thing.name]
 
 
 def _spot_in(scene: Scene, counted: Window, spot: PictureSpot, name: str) -> FocusSpot:

@@ -8,7 +8,8 @@ import numpy as np
 
 from render.errors import SettingError
 from render.load.lens import limits_of, through_its_lens
-from render.load.named import not_in_a_picture, outside_the_frame
+from render.load.named import not_in_a_picture, outside_the_frame, thing_found
+from render.load.prepared import Prepared
 from render.optics.camera import Camera, Sensor, Window
 from render.optics.framing import planned_window, widest_focal_mm
 from render.optics.lens import (
@@ -31,7 +32,7 @@ from render.shot.shot import RING, FocusWish, LensKeys, Shot
 from render.shot.things import ThingName
 from render.words import focal_words, length_words, spell_f_number
 
-__all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "plan", "planned_on"]
+__all__ = ["NO_FOCUS", "USUAL_F_NUMBER", "DepthAt", "Plan", "focus_on", "plan", "planned_on"]
 
 #: Depth (m) of the pixel in a row and a column.
 DepthAt = Callable[[int, int], float]
@@ -158,6 +159,26 @@ def planned_on(shot: Shot, scene: Scene) -> tuple[Scene, Plan]:
     """Plan a shot on a scene that is there: the scene with its planned frame, and the plan."""
     planned = plan(shot, scene.camera, lambda row, column: float(scene.depth_m[row, column]))
     return planned.laid_over(scene), planned
+
+
+def focus_on(prepared: Prepared, wish: FocusWish) -> Focus:
+    """What a focus is on what is prepared: a spot becomes a ray and its depth.
+
+    Raises
+    ------
+    HingelineError
+        If it lies outside the frame, or nothing there has that name.
+    """
+    shot, scene = prepared.shot, prepared.scene
+    traced = shot.picture is None
+    if traced and isinstance(wish, PictureSpot):  # its frame lies inside a margin
+        x, y = wish.at(scene.frame.width, scene.frame.height)
+        left, top = scene.frame.left, scene.frame.top
+        wish = PictureSpot(x + left, y + top, x_is_share=False, y_is_share=False)
+    keyed = replace(shot, lens=replace(shot.lens, focus=wish))
+    if traced:
+        keyed = thing_found(keyed, scene, prepared.things or {})
+    return planned_on(keyed, scene)[1].setting.focus
 
 
 def _frame(camera: Camera, sensor: Sensor, setting: LensSetting) -> Window:

@@ -13,7 +13,7 @@ from render.files.memory import check_memory
 from render.files.shipped import read_scene_table, shipped_names
 from render.load.compiled import say_compiling
 from render.load.lens import limits_of, suggestion_inside
-from render.load.named import focus_unseen, known_thing, named_things
+from render.load.named import focus_unseen, named_things, names_in_file, refuse_unknown
 from render.load.plan import NO_FOCUS, Plan, plan
 from render.load.prepared import Notes, Prepared
 from render.load.progress import Progress
@@ -129,6 +129,8 @@ def prepare_scene(
     say_compiling(progress, "trace")
     progress(f"building {shot.scene}", 0.02)
     description = description or scene_of(shot)
+    if (names := names_in_file(description)) is not None:
+        refuse_unknown(shot, names)
     stage = _staged(shot, description, built)
     view, planned = stage.view, stage.planned
     only = one_lens(planned.setting, view.camera()) if behind and held else None
@@ -203,6 +205,7 @@ def _staged(shot: Shot, description: Description, built: Built | None) -> _Stage
     left_open = tuple(open_words(shot, keys))
     view = _view(description, shot, keys)
     built = built or built_scene(description, shot.demo.time_s or 0.0)
+    refuse_unknown(shot, built.spots)
     focus, how_sharp = _focus(shot, description, built, view)
     shot = replace(
         shot,
@@ -421,7 +424,6 @@ def _focus(shot: Shot, description: Description, built: Built, view: View) -> tu
             )
         return spot_at(built, view, x, y), []
     if isinstance(wish, ThingName):
-        known_thing(wish, built.spots, "--focus")
         return thing_spot(built, view, wish.name), []
     if wish is not None:
         return wish, []

@@ -60,7 +60,7 @@ JUDGING = (
     ),
     Ask("shown", "How large it is seen", choices=one_of("screen", "phone", "A3")),
     Ask("as", "Wanted scale, 1 to", "87"),
-    Ask("visual-range", "One sees so far, metres", "as the air looks"),
+    Ask("visual-range", "One sees so far", "as the air looks"),
     Ask("small-things", "People and cars in the band", "not counted"),
     Ask("depth-error", "Depth may be off by", "0.2 is 20 %"),
     Ask("rendered", "A rendering, for its colours", kind="file"),

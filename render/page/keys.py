@@ -78,7 +78,7 @@ HANDS: dict[str, Hand] = {
     "depth": Hand("Depth file", "file"),
     "depth-kind": Hand("Its numbers are", "file", choices=_DEPTH_KINDS),
     "depth-scale": Hand("Metres for each step", "file", "as the file says"),
-    "baseline": Hand("Disparity: cameras apart, metres", "file", "as the file says"),
+    "baseline": Hand("Disparity: cameras apart", "file", "as the file says"),
     "disparity-offset": Hand("Disparity: add pixels", "file", "0"),
     "second-picture": Hand("Second picture", "second"),
     "step": Hand("Step to the side", "second", "such as 0.65 m"),

@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 from render.errors import SettingError
 from render.judge.case import Case
 from render.judge.verdict import Verdict
-from render.optics.camera import Camera
+from render.optics.camera import Camera, Sensor
 from render.optics.lens import LensSetting
 from render.optics.plane import focus_lens
-from render.optics.solving.holding import ring_of
+from render.optics.solving.holding import ring_of, ring_words
 from render.optics.solving.limits import LensLimits, RingReading, usual_limits
 from render.optics.solving.movements import total_and_azimuth
 from render.optics.solving.targets import Target
@@ -62,6 +62,10 @@ from render.shot.wishes import DayWishes
 __all__ = ["FieldCard", "plan_card"]
 
 _USUAL_CLIP_S = 10.0
+_PIVOT_UNKNOWN = (
+    "ring and tolerance are for a lens that tilts about its own centre: one whose mount pivots "
+    "elsewhere reads otherwise, and a lens file says where"
+)
 _NO_WISHES = DayWishes()
 _NOWHERE = Stand(None, None, None, "")
 
@@ -75,6 +79,8 @@ class FieldCard:
     verdict : Verdict
     camera : Camera
         Of the planned frame.
+    sensor : Sensor or None
+        That the frame is taken on, where it is known.
     limits : LensLimits
     lens_named : bool
         Whether the shot names its lens; else its limits and scales are assumed.
@@ -82,6 +88,8 @@ class FieldCard:
         Where the tripod stands and where the camera looks.
     named : tuple of Target
         What must be sharp, by name.
+    focused : str
+        What is focused on where nothing is named, with its article: "the fountain"; or empty.
     first : tuple of str
         What keeps the plan from being one, to be said before all else: nothing in the frame is
         sharp, or it does not show what should be.
@@ -107,7 +115,9 @@ class FieldCard:
     ramp : Ramp or None
         How the exposure of the time-lapse follows it, where it changes.
     turns : tuple of LensTurn
-        Where the lens has to be when, as the film's key frames say.
+        Where the lens has to be when, as the film's key frames say, and where its ring is then.
+    between : str
+        What becomes of the focus between them, where the lens moves.
     unreached : tuple of str
         Key frames that the clip ends before.
     steps : tuple of Step
@@ -129,10 +139,12 @@ class FieldCard:
 
     verdict: Verdict
     camera: Camera
+    sensor: Sensor | None
     limits: LensLimits
     lens_named: bool
     stand: Stand
     named: tuple[Target, ...]
+    focused: str
     first: tuple[str, ...]
     blind: bool
     sunlight: LightPlan | None
@@ -146,6 +158,7 @@ class FieldCard:
     take: Take | None
     ramp: Ramp | None
     turns: tuple[LensTurn, ...]
+    between: str
     unreached: tuple[str, ...]
     steps: tuple[Step, ...]
     video: Video | None
@@ -164,6 +177,24 @@ class FieldCard:
         """How the light changes over the time-lapse, and how the exposure follows it."""
         told = self.take.sentences if self.take is not None else ()
         return (*told, *(self.ramp.sentences if self.ramp is not None else ()))
+
+    @property
+    def size_words(self) -> str:
+        """The frame that the numbers hold for: "36 x 24 mm"; empty where nobody knows it."""
+        return f"{self.sensor.width_mm:g} x {self.sensor.height_mm:g} mm" if self.sensor else ""
+
+    @property
+    def ring_on_the_way(self) -> str:
+        """Where the ring stands from key frame to key frame of a film, if it is turned."""
+        told = [ring_words(turn.ring) for turn in self.turns if turn.ring is not None]
+        return ", then ".join(told) if len(set(told)) > 1 else ""
+
+    @property
+    def pivot_words(self) -> str:
+        """That ring and tolerance hang on where the mount pivots, where nobody said that."""
+        setting = self.verdict.setting
+        leans = setting.tilt_deg or setting.swing_deg or any("tilt" in t.words for t in self.turns)
+        return "" if self.lens_named or not leans else _PIVOT_UNKNOWN
 
     @property
     def moving_shutter(self) -> Shutter | None:
@@ -185,7 +216,11 @@ def plan_card(
     sunlight: LightPlan | None = None,
     sun_seen: bool = False,
     light_at: Callable[[float], Brightness] | None = None,
+    sensor: Sensor | None = None,
+    focused: str = "",
     key_frames: Sequence[KeyFrame] = (),
+    lens_at: Callable[[float], LensSetting] | None = None,
+    between: str = "",
     film_s: float | None = None,
     as_model: bool = True,
     rest_soft: bool = True,
@@ -210,8 +245,16 @@ def plan_card(
         Whether the sun stands in the frame of the scene, whatever was wished.
     light_at : callable or None
         How bright it is at another height of the sun, degrees; None where it stays as it is.
+    sensor : Sensor or None
+        Of the planned camera.
+    focused : str
+        What is focused on, with its article, where that has a name and `named` is empty.
     key_frames : sequence of KeyFrame
         How the lens moves in the film that is planned.
+    lens_at : callable or None
+        The lens setting at a time of that film.
+    between : str
+        What becomes of the focus between key frames.
     film_s : float or None
         How long that film lasts, where it is said.
     as_model : bool
@@ -239,16 +282,18 @@ def plan_card(
     histogram, bracket = histograms(light, exposure)
     blurred, stepped = _moving(case, verdict, exposure, timelapse, ramp, wishes.megapixels)
     blind = nothing_sharp(case, verdict)
-    checks = focus_checks(case, verdict, named, blind=blind, rest_soft=rest_soft)
+    checks = focus_checks(case, verdict, named, focused=focused, blind=blind, rest_soft=rest_soft)
     slacks = slack(case, setting, tuple(named) or (_spot(case, verdict),), limits)
     named_blur = [check.blur_fraction for check in checks[: len(named)]]
     return FieldCard(
         verdict=verdict,
         camera=camera,
+        sensor=sensor,
         limits=limits,
         lens_named=lens_named,
         stand=stand,
         named=tuple(named),
+        focused=focused if not named else "",
         first=what_voids(blind, checks, named, unseen),
         blind=blind,
         sunlight=sunlight,
@@ -261,7 +306,8 @@ def plan_card(
         timelapse=timelapse,
         take=take,
         ramp=ramp,
-        turns=lens_turns(key_frames, timelapse) if timelapse else (),
+        turns=lens_turns(key_frames, timelapse, lens_at, limits) if timelapse else (),
+        between=between,
         unreached=_unreached(key_frames, timelapse),
         steps=stepped,
         video=None if timelapse is None else plan_video(timelapse),
@@ -270,6 +316,7 @@ def plan_card(
             verdict,
             limits,
             named,
+            focused=focused,
             blind=blind,
             edges=any(check.must == FADING for check in checks),
             raised=raised,

@@ -22,8 +22,8 @@ _RAISED = (
     "An eyepiece hides the edge: set up by the screen, and stand still while composing.",
 )
 _OUTDOORS = (
-    "Wind, ice, rain, lightning, dusk: leave. Keep the tripod low, weighted, its legs away from "
-    "the edge.",
+    "Wind, ice, rain, lightning: leave; also before you no longer see the edge and the way down. "
+    "Keep the tripod low, weighted, its legs away from the edge.",
 )
 _DARK = (
     "Planned, in whole or part, between sunset and sunrise: only where that is allowed, never "
@@ -132,8 +132,8 @@ def cautions(
         Place.DRONE: _DRONE,
     }
     found = by_place[place]
-    if min(sun_heights_deg, default=_HIGH_DEG) <= 0:  # who plans for dusk need not leave at dusk
-        found = tuple(line.replace(", dusk: leave", ": leave") for line in found) + _DARK
+    if min(sun_heights_deg, default=_HIGH_DEG) <= 0:
+        found += _DARK
     sun = _SUN if sun_in_frame else ()
     high = max(sun_heights_deg, default=_HIGH_DEG) >= _HIGH_DEG
     long = () if on_site_s <= 300 else _LONG if high else _LONG_COOL

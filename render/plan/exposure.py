@@ -22,7 +22,7 @@ from render.optics.exposure import (
 )
 from render.scene.colour import LUMINANCE
 from render.world.night import STREET_LAMPS_LUX
-from render.world.sky import horizontal_lux
+from render.world.sky import horizontal_lux, sun_height_words
 
 __all__ = [
     "FASTEST_S",
@@ -166,8 +166,7 @@ def lit_by_sky(condition: str) -> bool:
 
 def sun_words(height_deg: float) -> str:
     """Where the sun stands: "the sun 3° below the horizon"."""
-    stands = f"{height_deg:.0f}° up" if height_deg > 0 else f"{-height_deg:.0f}° below the horizon"
-    return f"the sun {stands}"
+    return f"the sun {sun_height_words(height_deg)}"
 
 
 @dataclass(frozen=True, slots=True)

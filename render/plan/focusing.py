@@ -90,6 +90,7 @@ def focus_checks(
     verdict: Verdict,
     named: Sequence[Target] = (),
     *,
+    focused: str = "",
     blind: bool,
     rest_soft: bool = True,
 ) -> tuple[FocusCheck, ...]:
@@ -104,6 +105,8 @@ def focus_checks(
     ----------
     named : sequence of Target
         What must be sharp, by name.
+    focused : str
+        What the band's centre lies on, with its article; or empty.
     blind : bool
         Whether nothing in the frame is sharp: `nothing_sharp`.
     rest_soft : bool
@@ -118,7 +121,10 @@ def focus_checks(
     soft = (softest,) if rest_soft and softest.blur_fraction > _CLEARLY * circle else ()
     if named:
         return (*(_named_check(case, lens, thing, circle) for thing in named), *soft)
-    return (*_band_checks(case, verdict, lens), *soft)
+    first, *others = _band_checks(case, verdict, lens)
+    if focused and first.crisp:
+        first = replace(first, name=f"{focused} ({first.name})")
+    return (first, *others, *soft)
 
 
 def _band_checks(case: Case, verdict: Verdict, lens: FocusedLens) -> tuple[FocusCheck, ...]:

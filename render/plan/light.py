@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from render.world.day import Span, SunDay, moments, spans_where, sun_day
+from render.world.sky import sun_height_words
 from render.world.sun import ITSELF, sun_position
 
 __all__ = ["LightPlan", "SunHour", "in_view", "moment_words", "plan_light", "span_words"]
@@ -55,10 +56,11 @@ class SunHour:
         """Where the sun stands then, and what it lights."""
         where = f", {self.side}" if self.side else ""
         at = f"sun at {self.heading_deg:.0f}°, "
+        stands = f"{at}{sun_height_words(self.height_deg)}{where}"
         if self.height_deg <= 0:
-            return f"{at}{-self.height_deg:.0f}° below the horizon{where}"
+            return stands
         parts = [
-            f"{at}{self.height_deg:.0f}° up{where}",
+            stands,
             f"fronts that face {self.lights} are lit",
         ]
         if self.on_subject is not None:

@@ -28,6 +28,7 @@ def setting_up(
     limits: LensLimits,
     named: Sequence[Target] = (),
     *,
+    focused: str = "",
     blind: bool,
     edges: bool = True,
     raised: bool = True,
@@ -37,6 +38,8 @@ def setting_up(
 
     Parameters
     ----------
+    focused : str
+        What is focused on where nothing is named, with its article; or empty.
     blind : bool
         Whether nothing in the frame is sharp: `nothing_sharp`.
     edges : bool
@@ -49,7 +52,7 @@ def setting_up(
     # a row's middle may be known by its line alone, and nobody looks at air
     named = [t for t in named if not t.name.endswith("middle") or shows(case, t)] or named
     across, down = camera.positions(spot_in_focus(case, verdict, named))
-    on = f"{named[0].name}, " if named else "the spot "
+    on = f"{named[0].name}, " if named else f"{focused}, " if focused else "the spot "
     ring = ring_of(limits, setting)
     near = f"near {ring_words(ring)}"
     if not ring.reached:
@@ -151,7 +154,8 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
     total, azimuth = total_and_azimuth(setting.tilt_deg, setting.swing_deg)
     marks = "" if limits.marks_per_degree == 1 else f" (mark {total * limits.marks_per_degree:.3g})"
     name = lean_name(setting.tilt_deg, setting.swing_deg)
-    text = f"{name}: {lean_words(setting.tilt_deg, setting.swing_deg)}{marks}"
+    lean = lean_words(setting.tilt_deg, setting.swing_deg)
+    text = f"{name}: {lean} ({_front_words(setting)}){marks}"
     if setting.swing_deg and limits.axis_turns:
         turn, way = mount_turn(azimuth)
         side = "clockwise" if turn > 0 else "anticlockwise"
@@ -167,6 +171,19 @@ def _turning(setting: LensSetting, limits: LensLimits) -> tuple[str, ...]:
     ]
     reframe = f" The view moves {' and '.join(moved)} with the lens: frame again." if moved else ""
     return (f"{text}. A start value: see the tolerance.{reframe}",)
+
+
+def _front_words(setting: LensSetting) -> str:
+    """Which way the lens's front end goes, for whoever never heard of tilt: "up" is the axis up."""
+    ways = [
+        words
+        for words, value in (
+            ("up" if setting.tilt_deg < 0 else "down", setting.tilt_deg),
+            (f"to your {'right' if setting.swing_deg > 0 else 'left'}", setting.swing_deg),
+        )
+        if abs(value) >= 0.005
+    ]
+    return f"from behind the camera its front end turns {' and '.join(ways)}"
 
 
 def _balancing(setting: LensSetting, named: Sequence[Target], *, edges: bool) -> tuple[str, ...]:

@@ -15,6 +15,8 @@ __all__ = ["Change", "Take", "light_of_take", "thirds"]
 _LOOKS = 120
 #: An end of a change that goes on this much slower than the rest hardly changes (ours).
 _SLOW = 0.25
+#: From here on a change that needs no step is told (ours).
+_TOLD_STOPS = 0.02
 #: So many moments are named one by one; of more, those at which a whole stop is given.
 _NAMED_TURNS = 12
 #: Moments closer than this are named with their seconds.
@@ -120,7 +122,9 @@ class Take:
     def sentences(self) -> tuple[str, ...]:
         """What to know of the light of the take; nothing where it stays."""
         said = [self._sentence(change) for change in self.changes]
-        if said:
+        if small := self._small_words:
+            said.append(f"the light {small} from the first frame to the last: leave the exposure")
+        if self.changes:
             said[-1] += (
                 ", by shutter and ISO, never by the f-number, and even the steps out "
                 "afterwards (common practice, no source)"
@@ -147,11 +151,18 @@ class Take:
     @property
     def words(self) -> str:
         """The same in few: "falls by 1.9 stops: 1/3 stop more, 6 times, every 2.9 min"."""
-        return "; ".join(
+        return self._small_words or "; ".join(
             f"{change.words}{'' if self._whole(change) else f' by {change.end:%H:%M}'}: "
             f"{change.step}, " + (f"every {change.every}" if change.steps > 1 else change.clock)
             for change in self.changes
         )
+
+    @property
+    def _small_words(self) -> str:
+        """Of a change too small to follow that somebody who waits for one would ask about."""
+        if self.changes or abs(self.lost_stops) < _TOLD_STOPS:
+            return ""
+        return f"{'falls' if self.lost_stops > 0 else 'rises'} by less than 1/3 stop"
 
     def _whole(self, change: Change) -> bool:
         return (change.start, change.end) == (self.start, self.end)

@@ -6,11 +6,15 @@ sped up by ``sqrt(S)``: interval = sqrt(S) / rate.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from render.errors import SettingError
 from render.judge.scale import froude_speedup
+from render.optics.lens import LensSetting
+from render.optics.plane import focus_lens
+from render.optics.solving.holding import ring_of, ring_words
+from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.timelapse import Interval, plan_interval
 from render.shot.keyframes import KeyFrame, reached
 from render.shot.pace import Pace
@@ -113,27 +117,48 @@ class TimeLapse:
 
 @dataclass(frozen=True, slots=True)
 class LensTurn:
-    """Where the lens has to be at a frame, as a key frame of the film says.
+    """Where the lens has to be at a moment, as a key frame of the film says.
 
     Attributes
     ----------
     frame : int
-        Counted from 1.
+        Of the finished clip, counted from 1.
     after_s : float
         On site, from the first frame.
+    recorded_frame : int or None
+        Of a video recorded on site, counted from 1; None where single frames are taken.
     words : str
+        What the key frame itself says.
+    extension_mm : float or None
+        Of the lens by then, focus and all; None where nobody worked it out.
+    ring : RingReading or None
+        Where the focus ring stands with it.
     """
 
     frame: int
     after_s: float
+    recorded_frame: int | None
     words: str
+    extension_mm: float | None = None
+    ring: RingReading | None = None
+
+    @property
+    def setting(self) -> str:
+        """What to set by then, the ring with it: "tilt up 8, ring 7.08 m (8° from infinity)"."""
+        return f"{self.words}, ring {ring_words(self.ring)}" if self.ring else self.words
+
+    @property
+    def moment(self) -> str:
+        """When that is on site: "after 3 min 20 s"."""
+        minutes, seconds = divmod(round(self.after_s), 60)
+        return f"after {minutes} min {seconds} s" if minutes else f"after {self.after_s:.3g} s"
 
     @property
     def sentence(self) -> str:
-        """Where the lens has to be by then."""
-        minutes, seconds = divmod(round(self.after_s), 60)
-        after = f"{minutes} min {seconds} s" if minutes else f"{self.after_s:.3g} s"
-        return f"frame {self.frame}, after {after}: {self.words}"
+        """Where the lens has to be by then, and at which frame of what."""
+        video = f", {self.recorded_frame} of a video as recorded" if self.recorded_frame else ""
+        frames = f"frame {self.frame} of the finished clip{video}"
+        return f"{self.moment} on site ({frames}): {self.setting}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,10 +337,20 @@ def paced_interval_s(pace: Pace, frames_per_s: float, scale: float | None) -> fl
     return look_interval_s(MODEL_LOOK, frames_per_s, pace.scale or scale)
 
 
-def lens_turns(key_frames: Sequence[KeyFrame], timelapse: TimeLapse) -> tuple[LensTurn, ...]:
+def lens_turns(
+    key_frames: Sequence[KeyFrame],
+    timelapse: TimeLapse,
+    lens_at: Callable[[float], LensSetting] | None = None,
+    limits: LensLimits | None = None,
+) -> tuple[LensTurn, ...]:
     """When each key frame comes on site, as frame and time; those after the clip are left out.
 
     One at the clip's end is its last frame.
+
+    Parameters
+    ----------
+    lens_at, limits
+        How the lens is set at a time of the clip, and what it is: both tell where its ring stands.
     """
     found = []
     for key in sorted(key_frames, key=lambda each: each.at_s):
@@ -325,7 +360,16 @@ def lens_turns(key_frames: Sequence[KeyFrame], timelapse: TimeLapse) -> tuple[Le
                 f"f/{text.removeprefix('f/')}" if name == "f" else f"{name} {text}"
                 for name, text in key.given
             )
-            found.append(LensTurn(before + 1, before * timelapse.interval_s, words))
+            after_s = before * timelapse.interval_s
+            recorded = None
+            if not timelapse.by_remote:
+                recorded = round(after_s * timelapse.frames_per_s) + 1
+            turn = LensTurn(before + 1, after_s, recorded, words)
+            if lens_at is not None and limits is not None:
+                setting = lens_at(key.at_s)
+                extension_mm = focus_lens(setting).extension_mm
+                turn = replace(turn, extension_mm=extension_mm, ring=ring_of(limits, setting))
+            found.append(turn)
     return tuple(found)
 
 

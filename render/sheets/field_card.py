@@ -56,6 +56,7 @@ _HEADING, _GAP = 16.0, 1.2
 #: Key frames of a film that the front has room for.
 _MOST_TURNS = 3
 _FOOT = "Start values: the magnified picture decides."
+_FOOT_NO_PIVOT = "Start values, ring by no known pivot: magnify and see."
 
 
 #: Headings with their entries, each in lines.
@@ -164,7 +165,8 @@ def card_pages(
         pages.append(_blank())
         y, low = _MARGIN, _LOW
     y = _draw_histogram(pages[-1], y + 8, card.histogram)
-    front.letters(_MARGIN, _HEIGHT - _MARGIN, _FOOT, _TEXT, colour=MUTED)
+    words = _FOOT_NO_PIVOT if card.pivot_words else _FOOT
+    front.letters(_MARGIN, _HEIGHT - _MARGIN, words, _TEXT, colour=MUTED)
     if credit:
         line = shortened(credit, _TEXT, _INNER)
         front.letters(_MARGIN, _HEIGHT - 4.5, line, _TEXT, colour=MUTED)
@@ -224,8 +226,10 @@ def _lists(card: FieldCard) -> Lists:
         lists.append(("The light that day", card.sunlight.lines))
     lists.append(("The light of the take", card.light_of_take))
     more = [turn.sentence for turn in card.turns] if len(card.turns) > _MOST_TURNS else []
-    lists.append(("The lens on the way", [*more, *card.unreached]))
-    lists.append(("If it is off", [t.sentence for t in card.tolerances]))
+    between = [card.between] if card.between and card.turns else []
+    lists.append(("The lens on the way", [*more, *between, *card.unreached]))
+    pivot = [card.pivot_words] if card.pivot_words else []
+    lists.append(("If it is off", [*pivot, *(t.sentence for t in card.tolerances)]))
     lists.append(("Which stop survives", [shown.sentence(card.limits) for shown in card.shown]))
     return [
         (heading, [wrapped(text, _TEXT, _INNER - 14) for text in entries])
@@ -285,7 +289,9 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         if card.sunlight.window:
             yield "Good light", card.sunlight.window_words
     name = f" ({card.limits.name})" if card.lens_named else ""
-    yield "Lens", f"{focal_words(setting.focal_mm)}{name}, {spell_f_number(setting.f_number)}"
+    size = f", frame {card.size_words}" if card.size_words else ""
+    stop = spell_f_number(setting.f_number)
+    yield "Lens", f"{focal_words(setting.focal_mm)}{name}, {stop}{size}"
     yield from _movements(setting, card.limits)
     first = card.checks[0] if card.checks else None
     named = [(c.name, c.depth_m) for c in card.checks if c.must != "soft"] if card.named else []
@@ -293,6 +299,7 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
         yield "Focus", f"between {ends[0]} and {ends[1]}"
     elif first is not None:
         what = first.name if card.named else "mark 1"
+        what = f"{card.focused} (mark 1)" if card.focused else what
         flat = card.verdict.built_over is not None  # what stands there is nearer
         parts = [what, f"{length_words(first.depth_m)} (axis)"]
         if first.over_ground_m is not None:
@@ -302,9 +309,10 @@ def _rows(card: FieldCard, pictures: CardPictures) -> Iterator[tuple[str, str]]:
             parts.append("taken as flat")
         yield "Focus on", ", ".join(parts)
     by = leaned_words(card.ring, setting, first.depth_m) if first is not None else ""
-    yield "Focus ring", ", ".join(filter(None, [ring_words(card.ring), by]))
+    ring = ", ".join(filter(None, [ring_words(card.ring), by]))
+    yield "Focus ring", f"{ring}; in the film as below" if card.ring_on_the_way else ring
     if pictures.sharp:
-        yield "Sharp", pictures.sharp
+        yield "Sharp, mark 1", pictures.sharp
     if not card.blind:
         yield "May be off", card.slack.words
     metered = card.exposure.metered
@@ -343,7 +351,10 @@ def _moving(card: FieldCard, timelapse: TimeLapse) -> Iterator[tuple[str, str]]:
         follows = [card.ramp.words] if card.ramp is not None else []
         yield "– the light", ", ".join([card.take.words, *follows])
     for turn in card.turns[:_MOST_TURNS]:
-        yield f"– frame {turn.frame}", turn.words
+        if turn.recorded_frame is None:
+            yield f"– frame {turn.frame}", turn.setting
+        else:  # of a recording nobody counts frames
+            yield "– the lens", f"{turn.moment}: {turn.setting}"
 
 
 def _movements(setting: LensSetting, limits: LensLimits) -> Iterator[tuple[str, str]]:
@@ -359,7 +370,11 @@ def _movements(setting: LensSetting, limits: LensLimits) -> Iterator[tuple[str, 
         yield lean_name(*both), lean_words(*both)
         yield "– on a mount", f"axis {abs(turn):.0f}° {side}, then {way} {total:.3g}°"
     elif setting.swing_deg:
-        yield "Swing", swing_words(setting.swing_deg)
+        side = "right" if setting.swing_deg > 0 else "left"
+        yield "Swing", f"{swing_words(setting.swing_deg)} (front end to your {side})"
+    elif setting.tilt_deg:
+        way = "down" if setting.tilt_deg > 0 else "up"
+        yield "Tilt", f"{tilt_words(setting.tilt_deg)} (front end {way})"
     else:
         yield "Tilt", tilt_words(setting.tilt_deg)
 
@@ -387,6 +402,7 @@ def _draw_checks(drawing: Drawing, y: float, card: FieldCard, pictures: CardPict
     for number, check in enumerate(card.checks, start=1):
         must = check.must.split(",")[0]
         name = f"{check.name}: " if card.named and check.must != "soft" else ""
+        name = f"{card.focused}: " if number == 1 and card.focused else name
         for k, line in enumerate(wrapped(f"{number}  {name}{must}", _TEXT, _WIDTH - _MARGIN - x)):
             line_y += _LEAD
             drawing.letters(x, line_y - 2, line, _TEXT, weight="regular" if k else "semibold")

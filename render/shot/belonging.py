@@ -25,7 +25,7 @@ def refuse_strange(shot: Shot) -> None:
     keys = shot_keys()
     for name, _ in shot.written:
         if use := _strange_use(shot, keys[name]):
-            raise SettingError(f"{keys[name].option} {use}: leave it out")
+            raise SettingError(f"{keys[name].option} {use}: leave it out{_instead(shot, name)}")
 
 
 def refuse_unheeded(shot: Shot) -> None:
@@ -47,17 +47,34 @@ def refuse_unheeded(shot: Shot) -> None:
         )
 
 
+def _instead(shot: Shot, name: str) -> str:
+    """The lines of a scene file that set its sun by day and place, with what was given of them."""
+    if shot.scene is None or shot.on_map or name not in ("at", "when"):
+        return ""
+    latitude, longitude = shot.place.at_deg or (52.0, 8.5)
+    when = shot.place.when or "2026-06-21T21:45+02:00"
+    place = f"[{latitude:.6g}, {longitude:.6g}]"
+    return (
+        f', and write date = "{when}" and place_deg = {place} (latitude, longitude) under [light] '
+        f"in {_own_file(shot.scene)}"
+    )
+
+
+def _own_file(scene: str) -> str:
+    """Where a scene's light is written: its file, or a copy of one that comes along."""
+    if scene.endswith(".toml"):
+        return scene
+    mine = f"my_{scene}.toml"
+    return f"a copy of it (hingeline scenes show {scene} --toml > {mine}) and name {mine}"
+
+
 def _strange_use(shot: Shot, key: Key) -> str:
     """What a value is for, where that is not the shot's source; else nothing."""
     if key.table == "place" and not shot.on_map:
         if shot.picture and key.name in ("at", "when"):  # for the sun on the card
             return ""
         if shot.scene and key.name in ("at", "when"):
-            shown = f", which hingeline scenes show {shot.scene} --toml prints"
-            return (
-                "is for photos and map files, and the sun of a scene stands in its file as date "
-                f"and place_deg under [light]{'' if shot.scene.endswith('.toml') else shown}"
-            )
+            return "is for photos and map files, and the sun of a scene stands in its file"
         return f"is for map files, and {shot.picture or shot.scene or 'nothing'} is none"
     if shot.picture:
         return _OF_SCENES.get(key.name, "")

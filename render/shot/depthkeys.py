@@ -307,9 +307,9 @@ class DepthKeys:
     )
     baseline_m: float | None = shot_key(
         "--baseline",
-        "For disparity: how far apart the two cameras stood, metres.",
-        number(1e-4, 1e4, "0.12"),
-        shown="METRES",
+        "For disparity: how far apart the two cameras stood: '0.12 m', '7.6 in'.",
+        parse_height_m,
+        shown="LENGTH",
     )
     marks: tuple[MarkWish, ...] = shot_key(
         "--mark",

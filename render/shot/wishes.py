@@ -12,7 +12,7 @@ from render.errors import SettingError
 from render.optics.glare import check_veil
 from render.shot.declaring import any_number, flag, one_of, shot_key, whole
 from render.shot.pace import Pace, pace_key
-from render.typed import parse_duration_s, parse_millimetres
+from render.typed import parse_duration_s, parse_height_m, parse_millimetres
 from render.units import parse_units
 
 __all__ = [
@@ -137,9 +137,9 @@ class JudgeWishes:
     )
     visual_range_m: float | None = shot_key(
         "--visual-range",
-        "How far one sees on the day, m; haze is judged by it.",
-        any_number("20000"),
-        shown="METRES",
+        "How far one sees on the day: '20 km'; haze is judged by it.",
+        parse_height_m,
+        shown="LENGTH",
     )
     small_things: int | None = shot_key(
         "--small-things",

@@ -24,7 +24,7 @@ from render.shot.declaring import Words
 from render.shot.shot import Shot, merged
 from render.shot.wishes import JudgeWishes
 from render.tell.records.declared import BestRecord
-from render.tell.setting_values import option_words, options_line, setting_values
+from render.tell.setting_values import in_full, option_words, options_line, setting_values
 from render.tell.verdict_lines import ToDo
 from render.words import focal_words, length_words
 
@@ -144,7 +144,7 @@ def best_of(prepared: Prepared, case: Case, verdict: Verdict, wishes: JudgeWishe
 
 def best_shot(best: Best) -> Shot:
     """The shot so set."""
-    shot = best.now.shot
+    shot = in_full(best.now.shot, best.now)
     if best.tried[best.chosen].given:
         shot = _without_lens(shot)
     given: dict[str, Words] = {name: text or "0" for name, text in best.values.items()}

@@ -54,7 +54,12 @@ def _where_lines(card: FieldCard) -> list[str]:
         ring += f", {by}"
     if checks and ring_leans(card.ring, setting, checks[0].depth_m):
         ring += ": it is marked for a straight lens"
-    lines = [f"lens: {name}; focus ring at {ring}"]
+    size = f", for a frame of {card.size_words}" if card.size_words else ""
+    lines = [f"lens: {name}{size}; focus ring at {ring}"]
+    if card.pivot_words:
+        lines.append(card.pivot_words)
+    if card.ring_on_the_way:
+        lines.append(f"focus ring in the film: {card.ring_on_the_way}, as under Time-lapse")
     if card.stand.looks or card.stand.where:
         lines.insert(0, ", ".join(filter(None, [card.stand.where, card.stand.looks])))
     return lines
@@ -146,6 +151,7 @@ def _timelapse_lines(card: FieldCard, timelapse: TimeLapse) -> list[str]:
             for step in card.steps
         ),
         *(turn.sentence for turn in card.turns),
+        *([card.between] if card.between and card.turns else []),
         *card.unreached,
         *timelapse.remarks,
     ]

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import Any
 
 from render.judge.near_question import KINDS, answer_words
@@ -31,6 +32,7 @@ COLUMNS = (
     "why_not_judged",
 )
 _NAMED = 3  # pictures, where many are meant
+_ABOUT = 5.0  # points: about the same score (ours)
 _FOR_SHARPNESS = "for sharpness, not for a model"
 
 
@@ -40,12 +42,14 @@ def best_first(records: Mapping[str, JudgedRecord]) -> list[str]:
     Parameters
     ----------
     records : mapping of name to record
-        As `render.tell.judged.judged_record` makes them. Those that ask for sharpness come last.
+        As `render.tell.judged.judged_record` makes them. Those that ask for sharpness come last;
+        one that a guess hangs on stands behind sure ones of about the same score.
     """
 
     def order(name: str) -> tuple[bool, float, str]:
         record = records[name]
-        return record["sharpness"] is not None, -record["score"]["value"], name
+        counts = record["score"]["value"] - (_ABOUT if record["guessed"] else 0.0)
+        return record["sharpness"] is not None, -counts, name
 
     return sorted(records, key=order)
 
@@ -94,6 +98,12 @@ def day_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
         lines.append(f"     To do: {row['to_do']}")
         if row["options"]:
             lines.append(f"     As options: {row['options']}")
+    asked = [row for row in rows if row["verdict"] != _FOR_SHARPNESS]
+    if any(later["score"] > row["score"] for row, later in pairwise(asked)):
+        lines.append(
+            f"A picture that a guess hangs on stands behind those that are sure, if they have no "
+            f"more than {_ABOUT:g} points less"
+        )
     return lines
 
 

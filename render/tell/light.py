@@ -6,6 +6,7 @@ import numpy as np
 
 from render.errors import InputError, SettingError
 from render.files.formats.metadata.exif import exposed_with
+from render.load.plan import NO_FOCUS
 from render.load.prepared import Prepared
 from render.load.shadows import shadow_on
 from render.optics.lens import FocusSpot
@@ -16,13 +17,15 @@ from render.trace.trace import eye_numbers
 from render.world.description import Description
 from render.world.night import street_lux_at
 
-__all__ = ["brightness_of", "light_known", "light_of", "street_lux", "sun_seen"]
+__all__ = ["brightness_of", "light_known", "light_of", "street_lux", "subject_name", "sun_seen"]
 
 Point = tuple[float, float, float]
 
 
 def light_of(prepared: Prepared) -> LightPlan | None:
-    """Plan the light where place and day are known: a map, or a picture with --at and --when.
+    """Plan the light where place and day are known.
+
+    They are of a map, of a picture with --at and --when, and of a scene file that says its own.
 
     Raises
     ------
@@ -30,22 +33,28 @@ def light_of(prepared: Prepared) -> LightPlan | None:
         If the date cannot be read, or the sun does not rise that day.
     """
     keys, view = prepared.shot.place, prepared.view
-    if keys.when is None or keys.at_deg is None:
+    when, at_deg, scene = keys.when, keys.at_deg, prepared.description
+    own = when is None and scene is not None
+    if own and scene is not None:
+        when, at_deg = scene.light.when, scene.light.at_deg
+    if when is None or at_deg is None:
         return None
     vantage = prepared.scene.vantage
     heading = view.heading_deg if view is not None else prepared.shot.demo.heading_deg
     pitch = view.pitch_deg if view is not None else vantage.pitch_deg if vantage else 0.0
     try:
         return plan_light(
-            keys.when,
-            *keys.at_deg,
+            when,
+            *at_deg,
             heading_deg=heading,
             pitch_deg=pitch,
             half_view_deg=_half_view(prepared),
-            subject_shadow=_shadow(prepared, _subject(prepared), of=_subject_name(prepared)),
+            subject_shadow=_shadow(prepared, _subject(prepared), of=subject_name(prepared)),
             camera_shadow=_shadow(prepared, view.at_m if view is not None else None),
         )
     except InputError as error:
+        if own:  # a polar night is a scene like others: it has no day to plan
+            return None
         raise SettingError(f"--when: {error}") from None
 
 
@@ -95,10 +104,13 @@ def _subject(prepared: Prepared) -> Point | None:
     return float(x), float(y), float(z)
 
 
-def _subject_name(prepared: Prepared) -> str | None:
-    """What is sharp by its name, if it was asked for by one."""
+def subject_name(prepared: Prepared) -> str | None:
+    """What is sharp by its name, if it was asked for by one, or the scene suggests it by one."""
     if prepared.named:
         return prepared.named[0].name
+    suggested = prepared.description.suggested.focus_on if prepared.description else ""
+    if suggested and f"{NO_FOCUS}: the {suggested}, " in "\n".join(prepared.assumed.unfocused):
+        return suggested
     focus = dict(prepared.shot.written).get("focus")  # a scene's is a ray by now
     return focus if isinstance(focus, str) and focus in (prepared.things or {}) else None
 

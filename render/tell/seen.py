@@ -23,9 +23,18 @@ from render.plan.sitting import Sitters
 from render.shot.things import ThingName
 from render.words import is_proper_name, with_article
 
-__all__ = ["asked_for", "drawn_soft", "name_of", "named_sharpness", "sharp_names", "sitters_of"]
+__all__ = [
+    "asked_for",
+    "drawn_soft",
+    "focused_name",
+    "name_of",
+    "named_sharpness",
+    "sharp_names",
+    "sitters_of",
+]
 
 _MOST_NAMES = 2
+_ON_IT = 0.02  # of the frame's height: so near a thing's middle a spot is on it (ours)
 _FACE = "face"
 #: Words by which people and parts of their faces are called, in the singular.
 _PEOPLE = frozenset(
@@ -43,6 +52,19 @@ def sharp_names(prepared: Prepared) -> tuple[str, ...]:
     """Names of what is sharp: what the shot names, else things of the scene nearest the focus."""
     if prepared.named:
         return tuple(thing.name for thing in prepared.named)
+    return tuple(name for _, name in _sharp_things(prepared)[:_MOST_NAMES])
+
+
+def focused_name(prepared: Prepared) -> str:
+    """Name of the sharp thing of a scene that the spot in focus lies on; empty where none is."""
+    reach_px = _ON_IT * prepared.scene.frame.height
+    is_spot = isinstance(prepared.setting.focus, FocusSpot)
+    found = [(away, name) for away, name in _sharp_things(prepared) if is_spot and away <= reach_px]
+    return found[0][1] if found else ""
+
+
+def _sharp_things(prepared: Prepared) -> list[tuple[float, str]]:
+    """Sharp things of a scene by how far they are from the spot in focus, px; nearest first."""
     lens, coc_mm = focus_lens(prepared.setting), prepared.coc_mm
     focus, camera = prepared.setting.focus, prepared.scene.frame_camera
     aim = (focus.slope_x, focus.slope_y) if isinstance(focus, FocusSpot) else (0.0, 0.0)
@@ -53,7 +75,7 @@ def sharp_names(prepared: Prepared) -> tuple[str, ...]:
         if blur_mm(lens, (x / z, y / z), 1.0 / z) <= coc_mm:
             away = math.hypot(x / z - aim[0], y / z - aim[1]) * camera.focal_px
             found.append((away, name))
-    return tuple(name for _, name in sorted(found)[:_MOST_NAMES])
+    return sorted(found)
 
 
 def asked_for(prepared: Prepared, case: Case, found: Verdict | Assessment) -> Sharpness | None:

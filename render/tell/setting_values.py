@@ -11,11 +11,18 @@ from render.optics.lens import FocusDistance, FocusExtension, FocusSpot, LensSet
 from render.optics.plane import focus_lens
 from render.shot.declaring import Words
 from render.shot.dialled import extension_words
-from render.shot.shot import merged
+from render.shot.shot import Shot, merged
 from render.tell.preview_record import counted_in, spot_words
 from render.words import shell_word, spell_direction, spell_f_number
 
-__all__ = ["advised_values", "focus_words", "option_words", "options_line", "setting_values"]
+__all__ = [
+    "advised_values",
+    "focus_words",
+    "in_full",
+    "option_words",
+    "options_line",
+    "setting_values",
+]
 
 #: A spot stands for a focus if the depth there is the wanted one, within this share.
 _SAME_DEPTH = 0.005
@@ -42,6 +49,46 @@ def setting_values(wanted: LensSetting, prepared: Prepared) -> dict[str, str | N
     if wanted.focus != now.focus or turned:
         values["focus"] = focus_words(wanted, prepared)
     return values
+
+
+def in_full(shot: Shot, prepared: Prepared) -> Shot:
+    """The shot with the lens, stop, turns and focus written into it that nobody gave.
+
+    What a scene or the picture suggests is part of what was made of it, and stands in the file to
+    be changed; what moves between key frames stands there.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The shot as it was loaded.
+    """
+    setting = prepared.setting
+    used: dict[str, Words] = {"f": spell_f_number(setting.f_number).removeprefix("f/")}
+    if shot.lens.lens_file is None:
+        used = {"lens": f"{setting.focal_mm:.6g}", **used}
+    turns = (
+        ("tilt", "tilt", setting.tilt_deg),
+        ("swing", "swing", setting.swing_deg),
+        ("rise", "rise", setting.rise_mm),
+        ("shift", "lateral", setting.lateral_mm),
+    )
+    used |= {name: spell_direction(kind, value) for name, kind, value in turns if value}
+    used["focus"] = _suggested_name(prepared) or focus_words(setting, prepared)
+    said = {name for name, _ in shot.written}
+    said |= {name for key in shot.key_frames for name, _ in key.given}
+    left_open = {name: words for name, words in used.items() if name not in said}
+    return merged(shot, left_open, "{name}")
+
+
+def _suggested_name(prepared: Prepared) -> str:
+    """What a scene suggests to focus on, if that is what is focused on."""
+    focus, things = prepared.setting.focus, prepared.things or {}
+    name = prepared.description.suggested.focus_on if prepared.description else ""
+    if not (name and name in things and isinstance(focus, FocusSpot)):
+        return ""
+    x, y, z = things[name]
+    aside = math.dist((x / z, y / z), (focus.slope_x, focus.slope_y))
+    return name if math.isclose(z, focus.depth_m) and aside < 1e-6 else ""
 
 
 def focus_words(wanted: LensSetting, prepared: Prepared) -> str:

@@ -6,7 +6,7 @@ from render.optics.camera import Camera, Sensor
 from render.optics.lens import FocusExtension, LensSetting
 from render.optics.plane import focus_lens
 from render.optics.solving.holding import lean_words
-from render.optics.solving.limits import LensLimits
+from render.optics.solving.limits import MARK_SHARE, LensLimits
 from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Serving
 from render.optics.solving.steadying import within_doubt
@@ -19,10 +19,14 @@ __all__ = [
     "START_VALUES",
     "Answer",
     "BandChoice",
+    "SharpPart",
     "chosen_setting",
     "chosen_words",
+    "part_notes",
     "row_notes",
+    "stop_for",
     "turned_words",
+    "whole_words",
 ]
 
 START_VALUES = (
@@ -44,6 +48,24 @@ class BandChoice:
 
 
 @dataclass(frozen=True, slots=True)
+class SharpPart:
+    """A thing of a scene of which one point was solved for, and not all that shows is sharp.
+
+    Attributes
+    ----------
+    name : str
+    share : float
+        Share of what the frame shows of it that is sharp.
+    f_number_needed : float
+        At which all of it would be, the lens and its ring left where they are.
+    """
+
+    name: str
+    share: float
+    f_number_needed: float
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """Everything that was found.
 
@@ -54,6 +76,8 @@ class Answer:
     camera : Camera or None
         Of the planned frame, if there is a picture.
     serving : Serving or None
+    parts : tuple of SharpPart
+        What `serving` holds only a part of.
     leanings : tuple of Leaning
     bands : tuple of BandChoice
     source : str
@@ -77,6 +101,7 @@ class Answer:
     camera: Camera | None
     notes: tuple[str, ...]
     serving: Serving | None = None
+    parts: tuple[SharpPart, ...] = ()
     leanings: tuple[Leaning, ...] = ()
     bands: tuple[BandChoice, ...] = ()
     source: str = ""
@@ -150,6 +175,29 @@ def turned_words(answer: Answer) -> dict[str, Words]:
     if answer.walls:
         named["wall-foot"] = answer.walls
     return chosen_words(answer) | named
+
+
+def whole_words(answer: Answer) -> str:
+    """Of which things one point was solved for, and at which stop the whole of them is sharp."""
+    names = listed([part.name for part in answer.parts])
+    them = "them" if len(answer.parts) > 1 else "it"
+    stop = stop_for(answer.limits, max(part.f_number_needed for part in answer.parts))
+    return f"of {names} one point counts: {stop} holds all that shows of {them}"
+
+
+def part_notes(answer: Answer) -> tuple[str, ...]:
+    """How much of each of these is sharp now."""
+    if not answer.parts:
+        return ()
+    shares = [f"{100 * part.share:.0f} % of {part.name}" for part in answer.parts]
+    stop = spell_f_number(chosen_setting(answer).f_number)
+    return (f"{whole_words(answer)}; {stop} holds {listed(shares)} (--only counts all of a thing)",)
+
+
+def stop_for(limits: LensLimits, f_number: float) -> str:
+    """The widest stop of a lens that is as narrow as is needed: "f/8", "no stop of the lens"."""
+    stop = limits.f_number_at_least(f_number)
+    return "no stop of the lens" if f_number > stop * (1 + MARK_SHARE) else spell_f_number(stop)
 
 
 def row_notes(serving: Serving) -> tuple[str, ...]:

@@ -6,13 +6,21 @@ from render.optics.band import sharp_inverse_range, wedge_half_width_m
 from render.optics.depth_of_field import depth_of_field_m
 from render.optics.plane import FocusedLens, focus_lens, sharp_plane
 from render.optics.solving.holding import lean_words, reach_words, ring_words
-from render.optics.solving.limits import MARK_SHARE, LensLimits, RingReading
+from render.optics.solving.limits import LensLimits, RingReading
 from render.optics.solving.movements import mount_turn, total_and_azimuth
 from render.optics.solving.selective import ALL_SHARP, SOFT_CIRCLES, Leaning
 from render.optics.solving.serving import Option, Serving
 from render.optics.solving.solve import Solution
 from render.shot.shot import shot_keys
-from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
+from render.tell.solve_answer import (
+    START_VALUES,
+    Answer,
+    BandChoice,
+    part_notes,
+    stop_for,
+    turned_words,
+    whole_words,
+)
 from render.tell.summary import ground_words
 from render.words import blur_words, focal_words, length_words, listed, shell_word, spell_f_number
 
@@ -33,6 +41,8 @@ def answer_lines(answer: Answer, *, command: bool = True) -> list[str]:
     ]
     if answer.serving:
         lines += _serving_lines(answer, answer.serving)
+        if answer.parts:
+            lines[-1] += f"; {whole_words(answer)}"
     if answer.leanings:
         lines += _leaning_lines(answer)
     if answer.outside and not answer.bands:
@@ -60,7 +70,8 @@ def _command(answer: Answer) -> str:
 
 def _notes(answer: Answer) -> list[str]:
     """What was not said in the first line."""
-    return [f"Note: {note}" for note in answer.notes if note not in answer.outside]
+    notes = (*part_notes(answer), *answer.notes)
+    return [f"Note: {note}" for note in notes if note not in answer.outside]
 
 
 def _serving_lines(answer: Answer, serving: Serving) -> list[str]:
@@ -368,10 +379,7 @@ def _held_words(answer: Answer, best: Leaning) -> str:
 def _all_at(answer: Answer) -> str:
     """At which stop the best lean holds all that must be sharp, the ring where it is."""
     needed = answer.f_number * answer.leanings[0].most_blur_mm / answer.coc_mm
-    stop = answer.limits.f_number_at_least(needed)
-    if needed > stop * (1 + MARK_SHARE):
-        return "no stop of the lens does"
-    return f"{spell_f_number(stop)} does"
+    return f"{stop_for(answer.limits, needed)} does"
 
 
 def _ring_of(answer: Answer, leaning: Leaning) -> RingReading:

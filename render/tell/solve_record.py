@@ -5,7 +5,7 @@ from render.optics.solving.selective import Leaning
 from render.optics.solving.serving import Option
 from render.tell.records.commands import BandChoiceRecord, LeaningRecord, OptionRecord, SolveRecord
 from render.tell.records.plain import plain
-from render.tell.solve_answer import START_VALUES, Answer, BandChoice, turned_words
+from render.tell.solve_answer import START_VALUES, Answer, BandChoice, part_notes, turned_words
 
 __all__ = ["answer_record"]
 
@@ -30,7 +30,7 @@ def answer_record(answer: Answer) -> SolveRecord:
         "only_this_sharp": [_leaning_record(answer, leaning) for leaning in answer.leanings],
         "bands": [_band_record(choice) for choice in answer.bands],
         "shot": turned_words(answer),
-        "notes": [*answer.notes, START_VALUES],
+        "notes": [*part_notes(answer), *answer.notes, START_VALUES],
     }
     return plain(record)
 

@@ -21,6 +21,7 @@ __all__ = [
     "sky_light",
     "sky_lux",
     "sun_colour",
+    "sun_height_words",
     "sun_words",
 ]
 
@@ -308,13 +309,25 @@ def afterglow(sun_height_deg: float, horizon: NDArray[np.float64]) -> NDArray[np
 
 def sun_words(heading_deg: float, height_deg: float) -> str:
     """Where the sun stands, in words, and what that is called."""
+    heading = f"heading {heading_deg:.0f}°"
+    if height_deg >= 0.5:
+        return f"the sun stands {height_deg:.0f}° high, {heading}"
     if height_deg >= 0:
-        return f"the sun stands {height_deg:.0f}° high, heading {heading_deg:.0f}°"
+        return f"the sun stands {sun_height_words(height_deg)}, {heading}"
     called = next((name for low, name in _TWILIGHTS if height_deg >= low), "")
     twilight = f" ({called} twilight)" if called else " (night)"
-    return (
-        f"the sun is {abs(height_deg):.0f}° below the horizon, heading {heading_deg:.0f}°{twilight}"
-    )
+    return f"the sun is {sun_height_words(height_deg)}, {heading}{twilight}"
+
+
+def sun_height_words(height_deg: float) -> str:
+    """How high the sun stands, in whole degrees; nobody says 0° of it.
+
+    >>> [sun_height_words(height) for height in (12.4, 0.3, -0.3, -5.2)]
+    ['12° up', 'on the horizon', 'just below the horizon', '5° below the horizon']
+    """
+    if abs(height_deg) < 0.5:
+        return "on the horizon" if height_deg >= 0 else "just below the horizon"
+    return f"{height_deg:.0f}° up" if height_deg > 0 else f"{-height_deg:.0f}° below the horizon"
 
 
 def _dusk(sun_height_deg: float) -> float:

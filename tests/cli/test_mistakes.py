@@ -2,6 +2,7 @@
 
 import sys
 from collections import defaultdict
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -40,6 +41,8 @@ def _answer(arguments: list[str], monkeypatch: Any, capsys: Any) -> str:
         (["render", "market", "--f"], "--f needs a value after it: f-number, any"),
         (["render", "market", "--show=yes"], "--show takes no value: write --show alone"),
         (["render", "market", "--tilt", "up", "8"], '"8" is one word too many after render'),
+        (["judge", "market", "--lens-file", "long", "90"], 'quotes, such as --lens-file "long 90"'),
+        (["card", "market", "--shot", "a", "b"], '"b" is one word too many after card: a value'),
         (["compare", "a.jpg", "b.jpg"], "compare works on one thing at a time: leave b.jpg out"),
         (["compare", "*.jpg"], "*.jpg stands for many: render and judge take them, and film"),
         (
@@ -70,6 +73,20 @@ def test_a_misuse_is_answered_with_what_to_do(
 ) -> None:
     """What, where, and what to do, in one line, with code 2."""
     assert sentence in _answer(arguments, monkeypatch, capsys)
+
+
+def test_a_name_that_the_shell_took_apart_is_put_together(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file of that name with its spaces is there: it goes into quotes."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "my photos").mkdir()
+    (tmp_path / "my photos" / "the roof 6.jpg").touch()
+
+    for command in (["judge"], ["card", "--weather", "sun"]):
+        typed = [*command, *["my", "photos/the", "roof", "6.jpg", "--show"]]
+        sentence = '"my photos/the roof 6.jpg" is one name with spaces: put it into quotes'
+        assert sentence in _answer(typed, monkeypatch, capsys)
 
 
 #: Options that several commands have for the file each of them writes, each in its own words.

@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,8 @@ from PIL import Image
 from render.errors import InputError, OutputError, SettingError
 from render.jobs.card import card
 from render.load.progress import silent
-from render.shot.shot import Shot, merged
+from render.shot.keyframes import key_frame
+from render.shot.shot import Shot, merged, shot_keys
 from render.shot.wishes import DayWishes
 from tests.fonts import square_font
 
@@ -132,6 +134,11 @@ def test_a_demo_scene_lies_in_the_sun(tmp_path: Path) -> None:
     )
     shot = merged(Shot(scene=str(path)), {"width": "90"}, "{name}")
     carded = card(shot, DayWishes(), progress=silent)
+    path.write_text(path.read_text().replace("[setting]", '[setting]\nfocus_on = "crate"'))
+    path.write_text(path.read_text().replace('kind = "box"', 'kind = "box"\nname = "crate"'))
+    named = card(shot, DayWishes(), progress=silent)
+    assert named.record["focused"] == "the crate"
+    assert any("at full aperture on the crate, " in line for line in named.lines)
 
     assert carded.record["exposure"]["brightness"]["source"] == "sun, by sunny 16"
     assert carded.record["timelapse"]["look"] == "model"
@@ -159,12 +166,40 @@ def test_the_pages_are_text_and_the_same_each_time(plain: Shot, tmp_path: Path) 
     assert "Plain" in pages[0].extract_text()
     assert "on flat ground" in pages[0].extract_text()
     words = pages[0].extract_text().replace("\n", " ")
-    found = re.search(r"([\d.]+) m on .*Sharp *([\d.]+) m to ([\d.]+) m along", words)
+    found = re.search(r"([\d.]+) m on .*Sharp, mark 1 *([\d.]+) m to ([\d.]+) m along", words)
     assert found is not None
     focus, near, far = map(float, found.groups())
     assert near < focus < far
     assert "In this order" in pages[1].extract_text()
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_every_key_frame_of_a_film_has_its_ring(plain: Shot) -> None:
+    """The film holds the spot in focus: the straight lens's ring stands at it, counted from the
+    sensor, the tilted one's at 1/v by the lens's pivot; an extension is kept as it is.
+    """
+    keys = shot_keys()
+    frames = (key_frame("0 s", {"tilt": "0"}, keys), key_frame("3 s", {"tilt": "up 8"}, keys))
+    moving = replace(plain, key_frames=frames)
+
+    def told(**more: str) -> Any:
+        return card(merged(moving, more, "{name}"), DayWishes(weather="sun"), progress=silent)
+
+    made = told(**{"lens-file": "standard 45"})
+    first, last = made.record["turns"]
+    depth_m = made.record["checks"][0]["depth_m"]
+    assert first["ring"]["distance_m"] == pytest.approx(depth_m + 0.045, abs=0.01)
+    assert last["extension_mm"] == pytest.approx(made.record["setting"]["extension_mm"])
+    ring = made.record["setting"]["focus_ring_words"]
+    assert last["sentence"].endswith(f"tilt up 8, ring {ring}")
+    assert "what is in focus stays in focus" in made.record["between"]
+    assert made.record["between"].endswith("all else on this card is for lens up 8°")
+    assert not any("own centre" in line for line in made.lines)
+    kept = told(lens="45", focus="extension 45.07 mm")
+    assert [turn["extension_mm"] for turn in kept.record["turns"]] == [45.07, 45.07]
+    assert "the extension stays as it is" in kept.record["between"]
+    assert any("tilts about its own centre" in line for line in kept.lines)
+    assert any("for a frame of 36 x 24 mm; " in line for line in kept.lines)
 
 
 def test_a_title_in_another_script_is_set_and_its_font_named(
@@ -244,6 +279,8 @@ def test_at_night_the_street_lamps_are_exposed_for(tmp_path: Path) -> None:
     scene.write_text(f'{words}[[things]]\nkind = "lamp post"\nat_m = [0.0, 0.0]\n')
     shot = merged(Shot(scene=str(scene)), {"width": "96", "focus": "40 m"}, "{name}")
     text = "\n".join(card(shot, DayWishes(), progress=silent).lines)
+    assert "planned for 23:00 on 20 September 2026: sun at" in text  # as the file dates it
+    assert "a head torch each" in text
     scene.write_text(words)
 
     found = re.search(r"EV \S+ at ISO 100 \(clear sky, the sun \d+° below the horizon.*?\)", text)

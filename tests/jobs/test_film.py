@@ -15,13 +15,15 @@ from PIL import Image
 from render.errors import InputError, OutputError, SettingError
 from render.files.clips.reading import ClipReader, open_clip
 from render.files.pictures import read_picture
+from render.files.shots import read_shot
 from render.jobs.film import film
 from render.jobs.filming import segment
 from render.jobs.render import render
 from render.load.progress import silent
 from render.shot.declaring import read_wishes
 from render.shot.filmwishes import FilmWishes
-from render.shot.shot import Shot, merged
+from render.shot.keyframes import read_key_frame
+from render.shot.shot import Shot, merged, shot_keys
 from tests.clips import street, write_clip
 from tests.schemas import faults
 
@@ -135,10 +137,15 @@ def test_a_still_is_animated_between_key_frames(stills: Path, tmp_path: Path) ->
     )
     given = {name: words for name, words in PLACE.items() if name not in ("focus", "f")}
     open_shot = merged(Shot(picture=str(still)), given, "{name}")
-    told = film(open_shot, wishes, tmp_path / "f%d.png", progress=silent)
+    kept = tmp_path / "kept.toml"
+    told = film(open_shot, wishes, tmp_path / "f%d.png", save_shot=kept, progress=silent)
+    again = read_shot(kept)
+    assert again.key_frames == tuple(read_key_frame(text, shot_keys()) for text in wishes.keys)
+    assert (again.film_s, again.written) == (0.5, open_shot.written)
     assert not any("was given" in line for line in told.lines)
     assert told.lines[1].startswith("From 0 s lens straight to up 8° at 0.4 s, to up 8° at 9 s; ")
-    assert told.lines[2].startswith("Setting at 0.4 s, the last frame: 50 mm, f/2.8, lens up 8°")
+    assert told.lines[2].startswith("Focus: between key frames what is in focus stays in focus: ")
+    assert told.lines[3].startswith("Setting at 0.4 s, the last frame: 50 mm, f/2.8, lens up 8°")
     assert "Note: the key at 9 s is never reached: the film lasts 0.5 s" in told.lines
     render(_shot(still), tmp_path / "tilted.png", progress=silent)
     render(_shot(still, tilt="0"), tmp_path / "straight.png", progress=silent)

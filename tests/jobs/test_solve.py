@@ -9,6 +9,7 @@ from PIL import Image
 from render.errors import HingelineError
 from render.files.shots import read_shot
 from render.jobs.solve import find_answer, solve
+from render.load.case import case_of
 from render.load.prepare import prepare
 from render.load.progress import silent
 from render.optics.band import level_ground_per_m
@@ -16,8 +17,11 @@ from render.optics.blur import defocus
 from render.optics.camera import Vantage
 from render.optics.plane import focus_lens
 from render.shot.shot import Shot, merged
+from render.tell.seen import named_sharpness
 from render.tell.solve_answer import chosen_setting
 from render.tell.solve_lines import answer_lines
+from render.words import spell_f_number
+from tests.places import two_crates
 
 
 def _shot(**words: str) -> Shot:
@@ -232,6 +236,33 @@ def test_what_lies_outside_the_frame_is_noted() -> None:
     assert answer_lines(level)[0].startswith("Frame again: pond lies below the frame")
     assert any(line.endswith("; but pond lies below the frame") for line in answer_lines(level))
     assert not any("pond" in note for note in shifted.notes)
+
+
+def test_of_named_things_it_is_said_how_much_is_sharp(tmp_path: Path) -> None:
+    """One point of a crate is solved for: the stop at which all of it is sharp is told, and kept.
+
+    The shot names the crates, so that the verdict on it counts the same share and the same stop.
+    """
+    scene, path = two_crates(tmp_path, far_m=(3, 8)), tmp_path / "plan.toml"
+    shot = merged(
+        Shot(scene=str(scene)), {"width": "96", "lens-file": "long 90", "coc": "0.01"}, "{name}"
+    )
+    answer = find_answer(
+        shot, [("row", "near crate to far crate")], [], save_shot=path, progress=silent
+    )
+    shares = {part.name: part.share for part in answer.parts}
+    wholes = [line for line in answer_lines(answer) if "one point counts: f/" in line]
+    stop = wholes[0].partition("one point counts: ")[2].split()[0]
+
+    assert answer.checks[0] == "the row's first=near crate"
+    assert 0.05 < shares["near crate"] < 0.95
+    assert [line[:3] for line in wholes] == ["So:", "Not"]
+    prepared = prepare(read_shot(path), silent, for_render=False)
+    case = case_of(prepared)
+    asked = named_sharpness(prepared, case)
+    assert asked is not None
+    assert asked.things[0].share == pytest.approx(shares["near crate"], abs=0.01)
+    assert spell_f_number(asked.f_number) == stop
 
 
 def test_the_f_number_asked_is_the_lens_nobody_named(roof: Shot) -> None:

@@ -9,9 +9,12 @@ from PIL import Image
 from render.errors import InputError, SettingError
 from render.load.asked.place import site_in
 from render.load.asked.wish import parse_wish
+from render.load.named import names_in_file
 from render.load.prepare import prepare
 from render.load.progress import silent
+from render.load.scenes import load_scene, scene_of
 from render.shot.shot import Shot, merged
+from render.trace.builds import built_scene
 from tests.places import two_crates
 
 
@@ -78,3 +81,16 @@ def test_a_scene_is_focused_on_a_thing_by_name(crates: Shot) -> None:
     assert any("nothing in the frame stands at 9.00 km" in note for note in past.notes)
     with pytest.raises(InputError, match="things with names: far crate, near crate"):
         prepare(merged(crates, {"focus": "barn"}, "{name}"), silent, for_render=False)
+
+
+def test_a_name_is_refused_before_anything_is_built(
+    crates: Shot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The scene's file tells all names that building finds; where faces have more it tells none."""
+    description = scene_of(crates)
+    assert names_in_file(description) == set(built_scene(description).spots)
+    assert names_in_file(load_scene("portrait")) is None
+    monkeypatch.setattr("render.load.scenes.built_scene", None)
+    for given in ({"focus": "barn"}, {"check": ("door=barn",)}):
+        with pytest.raises(InputError, match='there is no "barn" here; things with names: far cra'):
+            prepare(merged(crates, given, "{name}"), silent)  # type: ignore[arg-type]

@@ -560,6 +560,8 @@ def test_what_cannot_be_is_said_and_taken_back(browser: Browser, served: Served)
     )
     assert read[: len(LENGTHS_M)] == pytest.approx([*LENGTHS_M.values()])
     assert not any(read[len(LENGTHS_M) :])
+    told = "import('./static/words.js').then(({ lensKind }) => [28.01, 90].map(lensKind.show))"
+    assert page.evaluate(told) == ["28 mm", "90 mm"]  # as `focal_words` tells them
     _turn(page, "lens", "10")
     assert "not all in the picture" in _error_shown(page)
     expect(page.locator(".ring .fault:visible")).to_have_count(0)  # other values hold by now

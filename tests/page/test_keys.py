@@ -45,6 +45,7 @@ ELSEWHERE = {
     },
     "section": {},
     "film": {
+        "save-shot": "Save or print: These settings",
         "strip": "Save or print: A clip, strip of nine moments",
     },
     "card": {"pdf": "Save or print: Field card"},

@@ -32,8 +32,8 @@ def test_sun_and_long_stays_add_theirs():
     assert not any("burn" in line for line in cautions(Place.ROOF))
     assert any("burn" in line for line in cautions(Place.ROOF, sun_in_frame=True))
     dusk = " ".join(cautions(Place.ROOF, on_site_s=600, sun_heights_deg=(0.3, -5.0)))
-    assert "dusk: leave" in " ".join(cautions(Place.ROOF))
-    assert "lightning: leave" in dusk
+    assert "before you no longer see the edge" in dusk
+    assert "dusk: leave" not in " ".join(cautions(Place.ROOF))
     assert "head torch" in dusk
     assert "Warm clothes" in dusk
     assert "Hat" not in dusk

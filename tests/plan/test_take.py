@@ -75,6 +75,10 @@ def test_a_rising_sun_shortens_and_noon_says_nothing() -> None:
     noon = light_of_take(plan_light("2026-03-20T12:00+00:00", 0.0, 0.0), 600.0, brightness_from_sky)
     assert noon.sentences == ()
     assert noon.words == ""
+    short = light_of_take(plan_light(SET, 0.0, 0.0), 10.0, brightness_from_sky)
+    assert 0.02 < short.lost_stops < 1 / 6
+    assert short.words == "falls by less than 1/3 stop"
+    assert short.sentences[0].endswith("from the first frame to the last: leave the exposure")
     dawn = light_of_take(
         plan_light("2026-03-20T06:05+00:00", 0.0, 0.0), 1200.0, brightness_from_sky
     )

@@ -158,10 +158,18 @@ def test_key_frames_come_at_their_frame_and_time_on_site():
 
     assert (first.frame, first.after_s, first.words) == (1, 0, "tilt 0")
     assert (last.frame, last.after_s) == (101, 200)
-    assert last.sentence == "frame 101, after 3 min 20 s: tilt up 8, f/2.8"
+    assert last.sentence == (
+        "after 3 min 20 s on site (frame 101 of the finished clip): tilt up 8, f/2.8"
+    )
     assert lens_turns([KeyFrame(11.0, (("tilt", "0"),))], _planned(look_s=2.0)) == ()
     (end,) = lens_turns([KeyFrame(10.0, (("tilt", "0"),))], _planned(look_s=2.0))
     assert end.frame == 250  # the clip's end is its last frame
+    # a video 18 times as fast: 3 s of the clip are recorded for 54 s, at 25 a second 1350 frames
+    (third,) = lens_turns(
+        [KeyFrame(3.0, (("tilt", "up 8"),))], _planned(interval_s=18 / 25, clip_s=6.0)
+    )
+    assert (third.frame, third.recorded_frame) == (76, 1351)
+    assert third.sentence.startswith("after 54 s on site (frame 76 of the finished clip, 1351 of")
     assert unreached_words([10.0, 11.0], 10.0) == [
         "the key at 11 s is never reached: the film lasts 10 s"
     ]

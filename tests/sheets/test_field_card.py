@@ -117,7 +117,7 @@ def test_what_a_long_front_leaves_free_holds_a_list() -> None:
     """Where the checks need a page of their own, and all is still there once."""
     card, pictures = _card(SETTING, (240, 160), Place.ROOF)
     turns = tuple(
-        LensTurn(n, 60.0 * n, "tilt up 8, swing left 3, focus 30%,60%, f/2.8, height 12")
+        LensTurn(n, 60.0 * n, None, "tilt up 8, swing left 3, focus 30%,60%, f/2.8, height 12")
         for n in (1, 2)
     )
     pages = card_pages(replace(card, turns=turns), pictures, "Harbour at noon")

@@ -44,3 +44,18 @@ def test_what_is_heeded_or_answered_is_not() -> None:
     refuse_strange(merged(Shot(picture="a.jpg"), sun, "--{name}"))
     written = {"baseline": "0.1", "lift-highlights": "2", "distance": "60 m", "width": "64"}
     refuse_strange(merged(Shot(scene="market"), written, "--{name}"))
+
+
+def test_the_sun_of_a_scene_is_written_into_its_file() -> None:
+    """With the lines to write, what was given in them, and in which file."""
+    shot = merged(Shot(scene="market"), {"when": "2026-12-01T16:00+01:00"}, "--{name}")
+    with pytest.raises(SettingError) as refused:
+        refuse_strange(shot)
+    told = str(refused.value)
+    assert 'date = "2026-12-01T16:00+01:00" and place_deg = [' in told
+    assert "scenes show market --toml > my_market.toml" in told
+    own = merged(Shot(scene="yard.toml"), {"at": "47, 8"}, "--{name}")
+    with pytest.raises(
+        SettingError, match=r"place_deg = \[47, 8\] .*under \[light\] in yard.toml$"
+    ):
+        refuse_strange(own)

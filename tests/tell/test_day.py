@@ -43,6 +43,12 @@ def test_best_first_and_sharpness_last() -> None:
     records = {"a": _record(50), "b": _record(80), "c": _record(99, sharpness={}), "d": _record(80)}
 
     assert best_first(records) == ["b", "d", "a", "c"]
+    guess = {"a": _record(91), "b": _record(94, guessed=["taken with 28 mm"]), "c": _record(70)}
+    assert best_first(guess) == ["a", "b", "c"]  # sure before what a guess hangs on
+    rows = [day_row(rank, name, guess[name]) for rank, name in enumerate(best_first(guess), 1)]
+    assert "guess hangs on stands behind" in day_lines(rows)[-1]
+    guess["b"] = _record(97, guessed=["taken with 28 mm"])
+    assert best_first(guess) == ["b", "a", "c"]
     assert day_row(4, "c", records["c"])["verdict"] == "for sharpness, not for a model"
 
 

@@ -14,7 +14,7 @@ from render.load.progress import silent
 from render.optics.camera import Camera
 from render.optics.solving.targets import Target
 from render.shot.shot import Shot, merged
-from render.tell.seen import drawn_soft, name_of, sharp_names, shown_of, sitters_of
+from render.tell.seen import drawn_soft, focused_name, name_of, sharp_names, shown_of, sitters_of
 from tests.places import two_crates
 
 
@@ -33,6 +33,9 @@ def test_what_is_sharp_is_called_by_its_name(crates: Prepared) -> None:
 
     assert sharp_names(crates) == ("near crate",)
     assert sharp_names(named) == ("lid",)
+    assert focused_name(crates) == "near crate"
+    aside = prepare(merged(crates.shot, {"focus": "8%,90%"}, "{name}"), silent, for_render=False)
+    assert focused_name(aside) == ""
 
 
 def test_what_will_be_sharp_and_is_drawn_soft_is_known(crates: Prepared) -> None:

@@ -1,6 +1,7 @@
 """A lens setting as the words of a shot."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -9,10 +10,11 @@ from render.load.prepared import Prepared
 from render.load.progress import silent
 from render.optics.lens import FocusDistance, FocusExtension, FocusSpot
 from render.optics.plane import focus_lens
-from render.shot.shot import Shot, merged
+from render.shot.keyframes import read_key_frame
+from render.shot.shot import Shot, merged, shot_keys
 from render.tell.judged import judge_prepared, judged_lines
-from render.tell.setting_values import advised_values, option_words, setting_values
-from tests.places import noise
+from render.tell.setting_values import advised_values, in_full, option_words, setting_values
+from tests.places import noise, two_crates
 
 
 @pytest.fixture(scope="module")
@@ -53,6 +55,30 @@ def test_any_setting_can_be_written_as_values(prepared: Prepared, change: dict[s
 def test_the_same_setting_needs_no_values(prepared: Prepared) -> None:
     """Nothing changes, nothing is written."""
     assert setting_values(prepared.setting, prepared) == {}
+
+
+def test_a_shot_in_full_holds_what_nobody_gave(tmp_path: Path) -> None:
+    """The lens, stop, turns and focus that a scene suggests: read again it is set the same."""
+    scene = Shot(scene=str(two_crates(tmp_path, far_m=(3, 20))))
+    bare = merged(scene, {"width": "96"}, "{name}")
+    suggested = prepare(bare, silent, for_render=False)
+    whole = in_full(bare, suggested)
+    said = dict(whole.written)
+
+    assert said == {
+        "width": "96",
+        "lens": "90",
+        "f": "2.8",
+        "tilt": "up 8",
+        "focus": "near crate",
+    }
+    again = prepare(whole, silent, for_render=False)
+    assert again.setting == suggested.setting
+    moving = replace(bare, key_frames=(read_key_frame("0 s: tilt=0", shot_keys()),))
+    assert "tilt" not in dict(in_full(moving, suggested).written)
+    other = merged(bare, {"lens-file": "long 135", "focus": "50%,60%"}, "{name}")
+    assert dict(in_full(other, suggested).written)["focus"] == "50%,60%"
+    assert "lens" not in dict(in_full(other, suggested).written)
 
 
 def test_values_are_options_to_type() -> None:

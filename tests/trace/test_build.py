@@ -32,13 +32,21 @@ def test_named_things_can_be_found() -> None:
 
 def test_parts_of_named_things_have_names() -> None:
     """The bare name while one thing has such a part, else the thing's name before it."""
-    ann = {"kind": "bust", "name": "ann", "at_m": [5, 0], "turn_deg": 90, "cut": "bald"}
+    ann = {
+        "kind": "bust",
+        "name": "ann",
+        "at_m": [5, 0],
+        "turn_deg": 90,
+        "cut": "bald",
+        "who": "man",
+    }
     alone = build(described([ann])).spots
     both = build(described([ann, {**ann, "name": "bob", "at_m": [0, 3]}])).spots
 
-    assert alone["left eye"] == pytest.approx((5.0844, 0.0315, 1.2), abs=1e-5)
+    # half of the 64.5 mm between a man's pupils to the left of who looks along +x
+    assert alone["left eye"] == pytest.approx((5.08418, 0.03225, 1.2), abs=1e-5)
     assert both["ann left eye"] == alone["left eye"]
-    assert both["bob left eye"] == pytest.approx((0.0844, 3.0315, 1.2), abs=1e-5)
+    assert both["bob left eye"] == pytest.approx((0.08418, 3.03225, 1.2), abs=1e-5)
     assert "left eye" not in both
 
 

@@ -152,5 +152,7 @@ def test_the_sun_is_said_in_words() -> None:
     """Height, heading, and the name of a twilight."""
     assert sun_words(251.2, 12.4) == "the sun stands 12° high, heading 251°"
     assert sun_words(313, -5.2).endswith("5° below the horizon, heading 313° (civil twilight)")
+    assert sun_words(311, -0.3).startswith("the sun is just below the horizon, heading 311°")
+    assert sun_words(311, 0.3) == "the sun stands on the horizon, heading 311°"
     assert sun_words(313, -8).endswith("(nautical twilight)")
     assert sun_words(0, -40).endswith("(night)")

@@ -66,6 +66,8 @@ _RAW_ENDINGS = frozenset(
 _STILL_BRANDS = (b"mif1", b"msf1", b"heic", b"heix", b"heim", b"heis", b"hevc", b"avif", b"avis")
 #: TIFF: white or black is zero, RGB, palette, CMYK, JPEG's YCbCr, CIELab.
 _PHOTOMETRIC = (0, 1, 2, 3, 5, 6, 8)
+#: How many channels such colours have, without transparency.
+_COLOURS = {2: 3, 5: 4, 6: 3, 8: 3}
 _PNG_KEPT = (
     *(b"tEXt", b"zTXt", b"iTXt", b"tIME", b"pHYs"),
     *(b"sRGB", b"gAMA", b"cHRM", b"cICP", b"iCCP"),
@@ -316,12 +318,12 @@ def _decode_tiff(path: Path) -> Decoded:
         codes = page.asarray()
         if page.planarconfig == 2 and codes.ndim == 3:
             codes = np.moveaxis(codes, 0, -1)
-        codes, more = _without_extras(codes, page.extrasamples)
+        codes, more = _without_extras(codes, page.extrasamples, _COLOURS.get(photometric, 1))
         if photometric == 3:
-            colours = np.asarray(page.colormap)
-            if not np.any(colours & 255):  # 8-bit colours, shifted up
-                colours = (colours >> 8).astype(np.uint8)
-            codes = colours[:, codes.astype(np.intp)].transpose(1, 2, 0)
+            palette = np.asarray(page.colormap)
+            if not np.any(palette & 255):  # 8-bit colours, shifted up
+                palette = (palette >> 8).astype(np.uint8)
+            codes = palette[:, codes.astype(np.intp)].transpose(1, 2, 0)
         wanted = (700, 33723, 34377)
         tags = {code: as_bytes(page.tags[code].value) for code in wanted if code in page.tags}
         icc = page.tags[34675].value if 34675 in page.tags else None
@@ -337,9 +339,13 @@ def _decode_tiff(path: Path) -> Decoded:
         dpi=dpi,
     )
     remarks = more if classic else (*more, "the EXIF of a file larger than 4 GB is not kept")
-    wants = {2: (3, 4), 5: (4, 5), 6: (3, 4), 8: (3, 4)}.get(photometric, (1, 2, 3, 4))
+    colours = _COLOURS.get(photometric)
+    wants = (colours, colours + 1) if colours else (1, 2, 3, 4)
     if codes.ndim not in (2, 3) or (1 if codes.ndim == 2 else codes.shape[2]) not in wants:
         raise InputError(f"{path} is damaged: its channels are not those of its colours")
+    if _are_codes(codes):
+        codes = codes.astype(np.uint8)
+        remarks += ("floating point of whole numbers up to 255: taken as codes of 8 bits",)
     codes = _standard_type(codes, photometric, path)
     space = {5: "cmyk", 8: "lab"}.get(photometric) or space_of(codes)
     return Decoded(codes, space, "TIFF", kept, remarks=remarks)
@@ -365,12 +371,15 @@ def _tiff_resolution(page: Any) -> tuple[float, float] | None:
 
 
 def _without_extras(
-    codes: NDArray[Any], extras: tuple[int, ...]
+    codes: NDArray[Any], extras: tuple[int, ...], colours: int
 ) -> tuple[NDArray[Any], tuple[str, ...]]:
-    """Keep one plain alpha channel (TIFF 6.0, section 18); others mean nothing to us."""
-    if not extras or codes.ndim != 3:
+    """Keep one plain alpha channel (TIFF 6.0, section 18); others mean nothing to us.
+
+    Some programs name more of them than there are: colours are colours then too.
+    """
+    if not extras or codes.ndim != 3 or codes.shape[2] <= colours:
         return codes, ()
-    colours = codes.shape[2] - len(extras)
+    colours = max(colours, codes.shape[2] - len(extras))
     kind = int(extras[0])
     if kind == 1 and codes.dtype.kind == "u":  # colours were multiplied by alpha: undo it
         top = np.iinfo(codes.dtype).max
@@ -380,6 +389,13 @@ def _without_extras(
     kept = colours + (kind in (1, 2))
     said = ("the further channels of the file are not kept",) if kept < codes.shape[2] else ()
     return np.ascontiguousarray(codes[..., :kept]), said
+
+
+def _are_codes(codes: NDArray[Any]) -> bool:
+    """Whether floats are the codes of 8 bits: whole numbers, from 0 to 255 and not just 0 and 1."""
+    if codes.dtype.kind != "f" or not 1 < codes.max() <= 255 or codes.min() < 0:
+        return False
+    return bool(np.all(codes == np.rint(codes)))
 
 
 def _standard_type(codes: NDArray[Any], photometric: int, path: Path) -> NDArray[Any]:

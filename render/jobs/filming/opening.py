@@ -30,19 +30,16 @@ from render.load.footage import (
     whole_framed,
 )
 from render.load.highlights import stops_of
-from render.load.named import thing_found
-from render.load.plan import planned_on
+from render.load.plan import focus_on
 from render.load.prepare import lay_out, prepare, prepare_file
 from render.load.prepared import Prepared
 from render.load.progress import Progress, silent
-from render.optics.lens import Focus
 from render.scene.colour import SRGB, Encoding
 from render.scene.field import frame_field
 from render.scene.scene import Scene
 from render.shot.belonging import refuse_strange
-from render.shot.declaring import PictureSpot
 from render.shot.keyframes import KeyFrame, read_key_frame
-from render.shot.shot import FocusWish, Shot, shot_keys
+from render.shot.shot import Shot, shot_keys
 
 __all__ = [
     "ANIMATIONS",
@@ -134,10 +131,6 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     prepared = replace(prepared, assumed=prepared.assumed.led_by(said))
     setting, scene = prepared.setting, prepared.scene
 
-    def focused(wish: FocusWish) -> Focus:
-        keyed = replace(shot, lens=replace(shot.lens, focus=wish))
-        return planned_on(keyed, scene)[1].setting.focus
-
     stops = stops_of(prepared, 0.0)
     if depths and wishes.steady:
         raise SettingError("--steady is for one depth: files for every frame follow the camera")
@@ -145,7 +138,7 @@ def _open_footage(order: FilmOrder, source: str, progress: Progress) -> Filmed:
     stage = PictureStage(
         scene=scene,
         setting=setting,
-        ramps=_ramps(order, prepared, focused),
+        ramps=_ramps(order, prepared),
         lights=footage.frames,
         gains=order.gains,
         lift=partial(lift_highlights, stops=stops) if stops else None,
@@ -236,16 +229,7 @@ def _open_scene(order: FilmOrder, progress: Progress) -> Filmed:
     given = (*order.shot.key_frames, *(read_key_frame(text, shot_keys()) for text in wishes.keys))
     prepared = prepare(replace(order.shot, key_frames=given), progress, held=held)
 
-    def focused(wish: FocusWish) -> Focus:
-        if isinstance(wish, PictureSpot):
-            frame = prepared.scene.frame
-            x, y = wish.at(frame.width, frame.height)
-            wish = PictureSpot(x + frame.left, y + frame.top, x_is_share=False, y_is_share=False)
-        keyed = replace(prepared.shot, lens=replace(prepared.shot.lens, focus=wish))
-        keyed = thing_found(keyed, prepared.scene, prepared.things or {})
-        return planned_on(keyed, prepared.scene)[1].setting.focus
-
-    ramps = _ramps(order, prepared, focused)
+    ramps = _ramps(order, prepared)
     times = sorted({0.0, *(float(t) for track in ramps.tracks.values() for t in track.times_s)})
     moving = MovingScene(
         prepared, tuple(setting_at(prepared.setting, ramps, each) for each in times), held=held
@@ -275,8 +259,8 @@ def _open_seconds(order: FilmOrder) -> float:
     return float(Shutter(wish.angle_deg, wish.seconds).open_s(step_s))
 
 
-def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], Focus]) -> Ramps:
-    """Key frames of the shot and the command, or those of a reveal."""
+def key_frames_of(order: FilmOrder, prepared: Prepared) -> tuple[KeyFrame, ...]:
+    """Key frames of the shot and the command, or those of a reveal; by their times."""
     keys = shot_keys()
     given = [*order.shot.key_frames, *(read_key_frame(text, keys) for text in order.wishes.keys)]
     if order.wishes.reveal_s:
@@ -292,7 +276,13 @@ def _ramps(order: FilmOrder, prepared: Prepared, focused: Callable[[FocusWish], 
                 ),
             ),
         ]
-    return _ended_ramps(order, ramps_of(given, focused, prepared.setting))
+    return tuple(sorted(given, key=lambda each: each.at_s))
+
+
+def _ramps(order: FilmOrder, prepared: Prepared) -> Ramps:
+    frames = key_frames_of(order, prepared)
+    ramps = ramps_of(frames, partial(focus_on, prepared), prepared.setting)
+    return _ended_ramps(order, ramps)
 
 
 def as_planned(order: FilmOrder, filmed: Filmed) -> Filmed:

@@ -1,5 +1,6 @@
 """Which spots of the picture a shot checks for what was wished sharp."""
 
+import re
 from dataclasses import dataclass, replace
 
 from render.load.asked.site import Site
@@ -59,9 +60,11 @@ def spots(
     farthest where the `whole` of it is wished and is deep, whatever else is one
     thing by its middle; of these the frame holds what counts. Where the picture shows
     something else than what was said in metres (`hidden`), the spot says how far its place is.
+    What stands at a row's end and has a name in the scene is written by it.
     A point that the frame does not hold at all is kept too, with its distance, be its spot beyond
     the picture's edge: who asked for it is told that it is not in the frame.
     """
+    named = _named_ends(site, wish)
     found = [
         (
             place.name,
@@ -69,6 +72,8 @@ def spots(
             if place.is_elsewhere(lens, coc_mm)
             else place.spot,
         )
+        if place.name not in named
+        else (place.name, named[place.name])
         for place in _places(site, wish, lens, coc_mm, whole=whole)
     ]
     if found or wish.kind != "point" or site.camera is None:
@@ -77,6 +82,16 @@ def spots(
         (name, f"{site.spot_words(target)}, {target.depth_m:.4g} m")
         for name, target in standing_for(wish, site.targets(wish), (), site.view)
     ]
+
+
+def _named_ends(site: Site, wish: Wish) -> dict[str, str]:
+    """What stands at the ends of a row, by the names of its places, where a scene has names."""
+    if wish.kind != "row":
+        return {}
+    first, _, last = standing_for(wish, site.targets(wish), (), site.view)
+    things = {thing.text.strip() for thing in site.named_in(wish)}
+    ends = zip((first, last), re.split(r"\s+to\s+", wish.text), strict=True)
+    return {name: text.strip() for (name, _), text in ends if text.strip() in things}
 
 
 def hidden(site: Site, wish: Wish, lens: FocusedLens | None = None, coc_mm: float = 0.0) -> str:

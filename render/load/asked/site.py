@@ -4,6 +4,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,8 +12,9 @@ from numpy.typing import NDArray
 from render.decimals import pointed
 from render.errors import FrameError, InputError, SettingError
 from render.load.asked.row import Row, row_of
+from render.load.asked.shown import seen_in
 from render.load.asked.wish import KINDS, Wish, length_or_0, read_spot
-from render.load.named import beside_frame, outside_the_frame
+from render.load.named import outside_the_frame
 from render.optics.camera import Camera, Vantage, Window
 from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_m, row_m, wall_m
 from render.optics.solving.selective import Region, evenly
@@ -32,9 +34,6 @@ _AREA_GRID = 7
 #: What a tape over the ground is good to, whichever is more (common practice, no source).
 _TAPE_M, _TAPE_SHARE = 0.02, 0.01
 _THINGS_IN_ROW = 7
-#: A thing with a name is looked for at so many places across the frame, and is seen as a whole
-#: where it shows at so many of all; of less its one place counts.
-_SEEN_ACROSS, _SEEN_LEAST = 96, 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,18 +115,12 @@ class Site:
         share = max(_TAPE_SHARE, self.depth_unsure)
         return np.where(np.isfinite(depths_m), np.maximum(_TAPE_M, share * depths_m), 0.0)
 
-    def unseen(self, wish: Wish) -> str:
-        """Say where a wish lies if the frame does not hold it: "below the frame"; else nothing.
-
-        Of several targets, or of a thing of which the frame shows a part but not its middle, that
-        it lies there in part. Errors as in `targets`.
-        """
-        where = beside_frame(self.view, [(t.slope_x, t.slope_y) for t in self.targets(wish)])
-        if where or self.middle_of is None or not self._is_thing(wish):
-            return where
-        x, y, z = self.middle_of(wish.text.strip())
-        beyond = beside_frame(self.view, [(x / z, y / z)])
-        return f"partly {beyond}" if beyond else ""
+    def named_in(self, wish: Wish) -> list[Wish]:
+        """The things of a scene that a wish is made of, by their names: one, or a row's ends."""
+        texts = re.split(r"\s+to\s+", wish.text) if wish.kind == "row" else [wish.text]
+        called = [wish.name] if wish.kind == "point" else texts
+        points = [Wish("point", text, name) for text, name in zip(texts, called, strict=True)]
+        return [point for point in points if self._is_thing(point)]
 
     def region(self, wish: Wish, grid: int | None = None) -> Region:
         """Return the wish as rays and inverse depths; areas by every pixel, or by a grid of them.
@@ -154,28 +147,12 @@ class Site:
         return wish.is_area or self._seen_of(wish) is not None
 
     def _seen_of(self, wish: Wish) -> tuple[Region, NDArray[np.bool_]] | None:
-        """What the frame shows of a thing with a name, and its pixels; None of one too small.
-
-        Asked on a grid, whose every place stands for the pixels round it.
-        """
+        """What the frame shows of a thing with a name, and its pixels; None of one too small."""
         name = wish.text.strip()
         if not self.depths_of or not self._is_thing(wish):
             return None
         camera, _ = self._picture(wish.name)
-        step = max(1, round(camera.width_px / _SEEN_ACROSS))
-        rows = np.arange(step // 2, camera.height_px, step)
-        columns = np.arange(step // 2, camera.width_px, step)
-        y, x = np.meshgrid(rows, columns, indexing="ij")
-        slopes = camera.slopes(x.ravel() + 0.5, y.ravel() + 0.5)
-        depths = self.depths_of(name, slopes)
-        shown = np.isfinite(depths)
-        if shown.sum() < _SEEN_LEAST:
-            return None
-        cells = np.kron(shown.reshape(y.shape), np.ones((step, step), bool))
-        pixels = np.zeros((camera.height_px, camera.width_px), bool)
-        cells = cells[: pixels.shape[0], : pixels.shape[1]]
-        pixels[: cells.shape[0], : cells.shape[1]] = cells
-        return Region(slopes[shown], 1.0 / depths[shown]), pixels
+        return seen_in(camera, partial(self.depths_of, name))
 
     def _is_thing(self, wish: Wish) -> bool:
         """Whether a thing of a scene is wished by its name."""

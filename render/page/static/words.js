@@ -102,7 +102,7 @@ function nearestStop(value) {
 export const lensKind = {
   read: (text) => readPositive(text, MILLIMETRES),
   write: (value) => short(value),
-  show: (value) => `${short(value)} mm`,
+  show: (value) => `${Number(value.toPrecision(3))} mm`, // as every answer tells it
 };
 
 export function metres(value) {

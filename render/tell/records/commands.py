@@ -171,7 +171,10 @@ class CardPlan(TypedDict):
     smears: list[Annotated[Object, Fields(Smear, {"mover": str})]]
     timelapse: Annotated[Object, Fields(TimeLapse)] | None
     take: TakeRecord | None
+    sensor_mm: list[float] | None
+    focused: str
     turns: list[Annotated[Object, Fields(LensTurn, {"sentence": str})]]
+    between: str
     unreached: list[str]
     steps: list[Annotated[Object, Fields(Step)]]
     video: Annotated[Object, Fields(Video)] | None
@@ -311,6 +314,7 @@ class FilmFacts(TypedDict):
     height_px: int
     written_as: str
     lens_moves: str | None
+    focus_moves: str | None
     setting_at_s: float
     remarks: list[str]
 

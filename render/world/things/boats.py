@@ -128,9 +128,9 @@ def _boat(v: Values, rng: np.random.Generator) -> Mesh:
     elif v.type == "sailing":
         parts += _sailing(n, beam, free, v.sails)
     elif v.type == "motor":
-        parts.append(box((beam * 0.62, n * 0.34, 0.75), "cabin", (0, -0.02 * n, free * 0.9)))
-        parts.append(box((beam * 0.64, n * 0.30, 0.30), "glass", (0, -0.02 * n, free * 0.9 + 0.36)))
-        parts.append(box((beam * 0.68, n * 0.37, 0.06), "cabin", (0, -0.01 * n, free * 0.9 + 0.75)))
+        parts.append(box((beam * 0.56, n * 0.34, 0.75), "cabin", (0, -0.02 * n, free * 0.9)))
+        parts.append(box((beam * 0.58, n * 0.30, 0.30), "glass", (0, -0.02 * n, free * 0.9 + 0.36)))
+        parts.append(box((beam * 0.62, n * 0.37, 0.06), "cabin", (0, -0.01 * n, free * 0.9 + 0.75)))
     else:
         parts.append(box((beam * 0.72, n * 0.52, 0.7), "gear", (0, -0.06 * n, free * 0.8)))
         parts.append(box((beam * 0.66, n * 0.14, 1.9), "cabin", (0, 0.34 * n, free * 0.8)))

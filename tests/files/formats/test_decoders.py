@@ -264,6 +264,22 @@ def test_further_channels_of_a_tiff(tmp_path: Path, codes: NDArray[np.uint8]) ->
     assert np.abs(colours - codes).max() <= 2
 
 
+def test_channels_that_a_tiff_has_not_are_none(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
+    """Two further channels of three that are named are colours; whole floats are codes."""
+    more = np.concatenate([codes, codes[..., :2]], axis=2).astype(np.float32)
+    path = tmp_path / "a.tif"
+    tifffile.imwrite(path, more, photometric="rgb", extrasamples=[0, 0])
+    with tifffile.TiffFile(path, mode="r+") as tiff:
+        tiff.pages[0].tags["SamplesPerPixel"].overwrite(3)
+        tiff.pages[0].tags["ImageWidth"].overwrite(codes.shape[1] * 5 // 3)
+    found = decode(path)
+
+    assert found.codes.shape[2] == 3
+    assert found.codes.dtype == np.uint8
+    assert found.remarks == ("floating point of whole numbers up to 255: taken as codes of 8 bits",)
+    np.testing.assert_array_equal(found.codes.ravel(), more.ravel()[: found.codes.size])
+
+
 def test_white_may_be_zero(tmp_path: Path, codes: NDArray[np.uint8]) -> None:
     """A grey TIFF that counts from white is turned round."""
     tifffile.imwrite(tmp_path / "a.tif", codes[..., 0], photometric="miniswhite")

@@ -32,7 +32,7 @@ def found(tmp_path_factory: pytest.TempPathFactory) -> Gathered:
 
 
 def test_the_table_is_best_first_and_says_what_judge_says(found: Gathered, tmp_path: Path) -> None:
-    """Scores fall; each is that of the picture alone; the one that could not be judged is below."""
+    """Scores fall, a guess's from 5 lower; each is the picture's own; refused ones below."""
     made = judge_many(
         found, JudgeWishes(), table=tmp_path / "day.csv", contact_sheet=tmp_path / "day.png",
         progress=silent,
@@ -43,8 +43,8 @@ def test_the_table_is_best_first_and_says_what_judge_says(found: Gathered, tmp_p
 
     assert made.code == 3
     assert [row["rank"] for row in rows] == ["1", "2", "3", "4", ""]
-    scores = [float(row["score"]) for row in rows[:4]]
-    assert scores == sorted(scores, reverse=True)
+    counts = [float(row["score"]) - 5 * bool(row["guessed"]) for row in rows[:4]]
+    assert counts == sorted(counts, reverse=True)
     tower = next(row for row in rows if row["picture"] == picture)
     assert tower["says"] == alone.lines[0]
     assert alone.lines[1] == f"To do: {tower['to_do']}"

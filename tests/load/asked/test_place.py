@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 
 from render.errors import HingelineError
+from render.load.asked.framed import unseen
 from render.load.asked.place import place_of
 from render.load.asked.wish import parse_wish
 from render.load.progress import silent
@@ -84,6 +85,6 @@ def test_things_of_a_scene_are_found_by_name_and_its_frame_by_share(tmp_path: Pa
     assert far.slope_y < near.slope_y
     assert site.camera is not None
     assert abs(middle.slope_x) <= 1 / site.camera.focal_px
-    assert site.unseen(parse_wish("point", "near crate")) == ""
+    assert unseen(site, parse_wish("point", "near crate")) == ""
     with pytest.raises(HingelineError, match=r"its things are: .*near crate"):
         site.targets(parse_wish("point", "tower"))

@@ -165,22 +165,6 @@ def test_everything_else_is_the_frame_without_the_areas() -> None:
     assert np.sum(rest.inverse_depth == 0) == 600
 
 
-@pytest.mark.parametrize(
-    ("kind", "text", "where"),
-    [
-        ("point", "10 m, 1.6 m", ""),
-        ("point", "3 m, 0 m", "below the frame"),
-        ("point", "10 m, 9 m, left 6 m", "left of and above the frame"),
-        ("point", "10 m, 1.6 m, right 6 m", "right of the frame"),
-        ("ground", "4 m to 60 m", "partly below the frame"),
-        ("ground", "8 m to 60 m", ""),
-    ],
-)
-def test_what_the_frame_does_not_hold_is_told(kind: str, text: str, where: str) -> None:
-    """A place outside the view is named by its side; a patch with one end outside, in part."""
-    assert STANDING.unseen(parse_wish(kind, text)) == where
-
-
 def test_pixels_are_one_ray_within_a_pixel() -> None:
     """In a picture rays count as one within half a pixel, elsewhere a part in ten thousand."""
     assert SEEN.pixel_slope == pytest.approx(0.5 / CAMERA.focal_px)

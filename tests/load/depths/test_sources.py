@@ -73,7 +73,7 @@ def test_a_stereo_programs_disparity_becomes_metres(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="--baseline"):
         depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
 
-    told |= {"baseline": "0.5", "disparity-offset": "2"}
+    told |= {"baseline": "50 cm", "disparity-offset": "2"}
     depth = depth_of(merged(Shot(), told, "{name}"), PICTURE, CAMERA, None, silent)
     np.testing.assert_allclose(depth.depth_m, 2.5, rtol=1e-6)
     assert np.isnan(depth.typical_uncertainty)
