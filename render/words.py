@@ -29,6 +29,7 @@ __all__ = [
     "pitch_words",
     "rise_words",
     "scale_words",
+    "span_words",
     "spell_direction",
     "spell_f_number",
     "swing_words",
@@ -210,6 +211,15 @@ def length_words(distance_m: float) -> str:
     if abs(distance_m) >= 1000:
         return f"{_three_digits(distance_m / 1000)} km"
     return f"{_three_digits(distance_m)} m"
+
+
+def span_words(*lengths_m: float) -> str:
+    """From the least of some lengths to the most, or one where both read alike.
+
+    >>> span_words(28.9, 20.0), span_words(5.001, 5.0)
+    ('20.0 m to 28.9 m', '5.00 m')
+    """
+    return " to ".join(dict.fromkeys(map(length_words, (min(lengths_m), max(lengths_m)))))
 
 
 def small_length_words(length_m: float) -> str:

@@ -56,7 +56,7 @@ from render.tell.summary import (
     summary_of,
     title_of,
 )
-from render.words import length_words, movement_words, with_article
+from render.words import movement_words, span_words, with_article
 
 __all__ = ["card"]
 
@@ -258,8 +258,8 @@ def _sharp_words(prepared: Prepared, spot: FocusCheck) -> str:
     lines = summary.across if upright else summary.columns
     beside = [(line.name, _span(line, line.longest, on_ground)) for line in (lines[0], lines[-1])]
     differs = any(other and _differs(other, span) for _, other in beside)
-    aside = [f"{name} {_span_words(other)}" for name, other in beside if other and differs]
-    return "; ".join((f"{_span_words(span)} along the {measure}", *aside))
+    aside = [f"{name} {span_words(*other)}" for name, other in beside if other and differs]
+    return "; ".join((f"{span_words(*span)} along the {measure}", *aside))
 
 
 def _shows_ground(band: LineBand) -> bool:
@@ -277,7 +277,3 @@ def _span(band: LineBand, run: SharpRun | None, on_ground: bool) -> tuple[float,
 def _differs(span: tuple[float, float], other: tuple[float, float]) -> bool:
     """Whether somebody who paces it out would find it elsewhere."""
     return not all(math.isclose(a, b, rel_tol=_PACED) for a, b in zip(span, other, strict=True))
-
-
-def _span_words(span: tuple[float, float]) -> str:
-    return " to ".join(dict.fromkeys(map(length_words, span)))

@@ -17,7 +17,7 @@ from render.shot.declaring import PictureSpot
 from render.shot.shot import Shot
 from render.shot.things import CheckWish, ThingName
 from render.units import round_metres
-from render.words import BESIDE, choices, length_words, listed
+from render.words import BESIDE, choices, length_words, listed, span_words
 
 if TYPE_CHECKING:  # a photo needs no world
     from render.world.description import Description
@@ -113,17 +113,11 @@ def _drawn_as(side: str, places: Sequence[tuple[str, float, float]]) -> str:
     one = len(places) == 1
     is_, they, them = ("is", "it", "it") if one else ("are", "they", "them")
     return (
-        f"{listed(names)}, {_span_words(said)} along the camera's axis, {is_} judged there, but "
-        f"the depth shows what lies {side} {them} ({_span_words(shown)}), and the picture draws "
+        f"{listed(names)}, {span_words(*said)} along the camera's axis, {is_} judged there, but "
+        f"the depth shows what lies {side} {them} ({span_words(*shown)}), and the picture draws "
         f"{them} as soft as that: to see {them} as {they} will be, give {them} "
         f"{'its distance' if one else 'their distances'} with --thing"
     )
-
-
-def _span_words(lengths_m: Sequence[float]) -> str:
-    """From the least to the most, or one length: "20.0 m to 28.9 m"."""
-    ends = map(length_words, (min(lengths_m), max(lengths_m)))
-    return " to ".join(dict.fromkeys(ends))
 
 
 def thing_found(shot: Shot, scene: Scene, things: Things) -> Shot:

@@ -22,7 +22,15 @@ from render.tell.solve_answer import (
     whole_words,
 )
 from render.tell.summary import ground_words
-from render.words import blur_words, focal_words, length_words, listed, shell_word, spell_f_number
+from render.words import (
+    blur_words,
+    focal_words,
+    length_words,
+    listed,
+    shell_word,
+    span_words,
+    spell_f_number,
+)
 
 __all__ = ["answer_lines", "unmet_words"]
 
@@ -199,11 +207,8 @@ def _option_lines(answer: Answer, title: str, option: Option) -> list[str]:
         worst[target.name] = (min(near, target.depth_m), max(far, target.depth_m), max(most, blur))
     width = max(map(len, worst))
     for name, (near, far, blur) in worst.items():
-        where = (
-            length_words(near) if near == far else f"{length_words(near)} to {length_words(far)}"
-        )
         words = _blur_words(answer, blur, solution.extension_mm)
-        lines.append(f"  {name:<{width}}  {where} along the camera's axis: {words}")
+        lines.append(f"  {name:<{width}}  {span_words(near, far)} along the camera's axis: {words}")
     if _moved(option):
         lines += _moved_lines(answer, option)
         plane = sharp_plane(lens)

@@ -22,6 +22,7 @@ from render.words import (
     length_words,
     movement_words,
     rise_words,
+    span_words,
     spell_f_number,
 )
 
@@ -234,7 +235,7 @@ def _run_words(band: LineBand, size_px: int, start: str) -> str:
     """The longest sharp stretch of a column or row, and how many more there are."""
     assert band.longest is not None
     first_px, last_px = band.longest.first_px, band.longest.last_px
-    depths = _depths(band.longest.nearest_m, band.longest.farthest_m)
+    depths = span_words(band.longest.nearest_m, band.longest.farthest_m)
     if first_px <= 0 and last_px >= size_px:
         return f"all of it, depth {depths}"
     where = f"{_percent(first_px, size_px)} to {_percent(last_px, size_px)} % {start}"
@@ -257,7 +258,7 @@ def ground_words(ground: GroundBand, height_px: int) -> str:
         return f"from the frame's lower edge to {length_words(far)} along the ground"
     if math.isnan(far):
         return f"from {length_words(near)} along the ground on"
-    return f"{_depths(near, far)} along the ground"
+    return f"{span_words(near, far)} along the ground"
 
 
 def _plane_line(summary: FocusSummary) -> str:
@@ -276,11 +277,6 @@ def _plane_line(summary: FocusSummary) -> str:
         .replace("above of", "above")
         .replace("below of", "below")
     )
-
-
-def _depths(near_m: float, far_m: float) -> str:
-    near, far = map(length_words, sorted((near_m, far_m)))
-    return near if near == far else f"{near} to {far}"
 
 
 def _percent(place_px: float, size_px: int) -> str:

@@ -20,7 +20,7 @@ from render.optics.solving.arrangements import ahead_m, face_m, ground_m, place_
 from render.optics.solving.selective import Region, evenly
 from render.optics.solving.targets import Target
 from render.typed import in_degrees, length_m, parse_place
-from render.words import choices, length_words
+from render.words import choices, span_words
 
 __all__ = ["Site"]
 
@@ -280,7 +280,7 @@ class Site:
         row = self.row_in_picture(wish)
         if row is None or not row.gaps_m:
             return ""
-        far = " to ".join(dict.fromkeys(map(length_words, (min(row.gaps_m), max(row.gaps_m)))))
+        far = span_words(*row.gaps_m)
         where = "on the sky" if math.isinf(min(row.gaps_m)) else f"{far} away"
         return (
             f"{wish.name}: between its ends the picture also shows what is not in line with them "
